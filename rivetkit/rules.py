@@ -207,7 +207,7 @@ def _overriding_rule(override: Override) -> Rule:
         rule=f"override:{override.question}",
         source="override",
         locator=override.source,
-        basis="seen",
+        basis="override",
         overridden=True,
     )
     return Rule(override.question, override.value, override.unit, 0.0, citation)

@@ -11,11 +11,12 @@ from rivetkit.handbook.locate import tables_root
 
 Basis = Literal["seen", "derived", "secondary", "practice", "memory"]
 
-#: From the firmest basis to the weakest.
-BASIS_ORDER: tuple[str, ...] = get_args(Basis)
+#: From the firmest basis to the weakest. ``override`` is a figure the person gave with a source.
+BASIS_ORDER: tuple[str, ...] = ("override", *get_args(Basis))
 
 #: What a person should read into each basis word.
 BASIS_MEANING: dict[str, str] = {
+    "override": "given by the person, with the source they named",
     "seen": "read in the named document",
     "derived": "computed from values that were read",
     "secondary": "read in another text that quotes the document",
