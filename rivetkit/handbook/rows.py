@@ -45,6 +45,13 @@ class FastenerStandardRow(Row):
     ``template`` spells the part number with the fields {standard}, {material}, {diameter},
     {length}, {grip}; everything else in it is literal. A row with ``alias_of`` takes every blank
     column from the standard it names.
+
+    ``diameters`` and ``materials`` list the codes, parted by blanks; a diameter code counts steps
+    of ``diameter_step``, a length or grip code steps of ``length_step``. ``length_min`` and
+    ``length_max`` bound the stock lengths, in ``length_unit``; a shorter rivet may be made.
+    ``hole_scheme`` ties the standard to its own holes of holes/rivet_holes.csv whatever the rule
+    set picks; ``oversize_series`` to a row of fasteners/oversize_rivets.csv, for a standard whose
+    shank is larger than its nominal diameter.
     """
 
     table: ClassVar[str] = "fasteners/standards.csv"
@@ -62,7 +69,10 @@ class FastenerStandardRow(Row):
     half_lengths: bool | None
     length_min: Fraction | None
     length_max: Fraction | None
+    diameters: str
     materials: str
+    hole_scheme: str
+    oversize_series: str
     title: str
 
 

@@ -1,0 +1,213 @@
+"""May this sheet be machine countersunk for this head, or is it to be dimpled?"""
+
+from __future__ import annotations
+
+import math
+
+from rivetkit.calculators.limits import (
+    check_length,
+    require_accuracy,
+    require_length,
+    unique_citations,
+)
+from rivetkit.checks import Check, Term, make_check, not_checked
+from rivetkit.errors import InputError, RivetkitError
+from rivetkit.fasteners.catalogue import dimension
+from rivetkit.fasteners.part_number import Fastener
+from rivetkit.handbook import load_table
+from rivetkit.handbook.rows import CountersinkMinimumRow
+from rivetkit.rules import RuleBook
+
+SHEET = "sheet for a machine countersink"
+LAND = "land below the countersink"
+DIMPLE = "sheet for a dimple"
+
+
+def check_countersink_sheet(
+    sheet_in: float,
+    *,
+    fastener: Fastener,
+    book: RuleBook,
+    accuracy_in: float = 0.0,
+    where: str = "",
+) -> Check:
+    """Return the check of a sheet against the thinnest one a table allows to be countersunk.
+
+    Parameters
+    ----------
+    sheet_in
+        Thickness of the countersunk sheet [in].
+    fastener
+        A flush rivet; a reduced head has a table of its own.
+    book
+        The rules in force; they pick the table.
+    accuracy_in
+        How far the measured thickness may be off [in].
+    where
+        The layer.
+
+    Returns
+    -------
+    Check
+        Not checked when the table has no such diameter, or its cell is known to be unusable.
+
+    Raises
+    ------
+    InputError
+        When the rivet is not flush or a length is not one.
+
+    References
+    ----------
+    TM 9-2320-363-34-2 p 22-18 table 4, for the full-size 100 degree head.
+    """
+    _require_flush(fastener)
+    require_length(sheet_in, "the sheet thickness")
+    reduced = fastener.head == "flush_reduced"
+    head = "flush_reduced" if reduced else "flush"
+    question = "countersink_minimum_reduced" if reduced else "countersink_minimum"
+    choice = book.choice(question)
+    rows = [
+        row
+        for row in load_table(CountersinkMinimumRow)
+        if row.scheme == choice.choice
+        and row.head == head
+        and math.isclose(float(row.diameter), fastener.diameter_in, abs_tol=1e-9)
+    ]
+    if not rows:
+        return not_checked(
+            SHEET,
+            f"the table gives no least sheet for a {fastener.diameter_in:g} in rivet of this head",
+            where=where,
+            citations=(choice.citation(question),),
+        )
+    row = rows[0]
+    if row.refused:
+        reason = f"the table's cell for this diameter ({row.sheet_min_in:g} in) is not to be used"
+        reason = f"{reason}: {row.note}" if row.note else reason
+        return not_checked(SHEET, reason, where=where, citations=(row.citation(question),))
+    return make_check(
+        SHEET,
+        sheet_in,
+        row.sheet_min_in,
+        unit="in",
+        comparison="at least",
+        citations=(row.citation(question),),
+        template="{t} >= {t_min}",
+        terms=(Term("t", sheet_in, "in"), Term("t_min", row.sheet_min_in, "in")),
+        accuracy=require_accuracy(accuracy_in),
+        where=where,
+    )
+
+
+def check_countersink_land(
+    sheet_in: float,
+    *,
+    fastener: Fastener,
+    book: RuleBook,
+    accuracy_in: float = 0.0,
+    where: str = "",
+) -> Check:
+    """Return the check of the straight hole left below the cone: sheet less head height.
+
+    The head height's own source joins the check, so that a recalled height shows.
+
+    Parameters and errors are those of :func:`check_countersink_sheet`.
+
+    References
+    ----------
+    A light-aircraft maintenance manual, chapter 20: at least 0.3 mm.
+    """
+    _require_flush(fastener)
+    require_length(sheet_in, "the sheet thickness")
+    rule = book.rule("countersink_land_min")
+    try:
+        height = dimension(fastener, "head_height")
+    except RivetkitError as error:
+        return not_checked(LAND, str(error), where=where, citations=(rule.citation,))
+    height_in = height.max_in if height.max_in is not None else height.value_in
+    if height_in is None:
+        reason = "the head height of this rivet is not on file"
+        return not_checked(LAND, reason, where=where, citations=(rule.citation,))
+    limit_in = rule.length_in(diameter_in=fastener.diameter_in, thickness_in=sheet_in)
+    return make_check(
+        LAND,
+        sheet_in - height_in,
+        limit_in,
+        unit="in",
+        comparison="at least",
+        citations=unique_citations((rule.citation, height.citation)),
+        template="{t} - {h} >= {c}",
+        terms=(
+            Term("t", sheet_in, "in"),
+            Term("h", height_in, "in"),
+            Term("c", limit_in, "in"),
+        ),
+        accuracy=require_accuracy(accuracy_in),
+        where=where,
+    )
+
+
+def check_countersink(
+    sheet_in: float,
+    *,
+    fastener: Fastener,
+    book: RuleBook,
+    accuracy_in: float = 0.0,
+    where: str = "",
+) -> tuple[Check, Check]:
+    """Return both checks of a machine countersink: the table's least sheet, and the land.
+
+    Parameters and errors are those of :func:`check_countersink_sheet`.
+    """
+    return (
+        check_countersink_sheet(
+            sheet_in, fastener=fastener, book=book, accuracy_in=accuracy_in, where=where
+        ),
+        check_countersink_land(
+            sheet_in, fastener=fastener, book=book, accuracy_in=accuracy_in, where=where
+        ),
+    )
+
+
+def check_dimple_sheet(
+    sheet_in: float, *, book: RuleBook, accuracy_in: float = 0.0, where: str = ""
+) -> Check:
+    """Return the check of a sheet against the thickest one that is dimpled.
+
+    Parameters
+    ----------
+    sheet_in
+        Sheet thickness [in].
+    book
+        The rules in force.
+    accuracy_in
+        How far the measured thickness may be off [in].
+    where
+        The layer.
+
+    Raises
+    ------
+    InputError
+        When a length is not one.
+
+    References
+    ----------
+    AC 65-15A ch 5, as a public text quotes it: dimpling works best up to .040.
+    """
+    return check_length(
+        DIMPLE,
+        require_length(sheet_in, "the sheet thickness"),
+        rule=book.rule("dimple_thickness_max"),
+        comparison="at most",
+        symbol="t",
+        accuracy_in=require_accuracy(accuracy_in),
+        where=where,
+    )
+
+
+def _require_flush(fastener: Fastener) -> None:
+    if not fastener.flush:
+        raise InputError(
+            f"'{fastener.canonical}' does not have a flush head",
+            mend="countersink only for a flush rivet, or name the flush one",
+        )

@@ -1,0 +1,111 @@
+"""The command line's front door: names the commands, turns every error into one line."""
+
+from __future__ import annotations
+
+import importlib
+import os
+import sys
+from typing import TYPE_CHECKING
+
+import click
+
+from rivetkit import __version__
+from rivetkit.errors import RivetkitError
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+#: Command name -> module of rivetkit.cli and the command in it; imported when it is asked for.
+COMMANDS: dict[str, tuple[str, str]] = {}
+
+EXIT_BAD_INPUT = 2
+#: What a shell reports for a program stopped by Ctrl-C.
+EXIT_INTERRUPTED = 130
+
+
+class LazyGroup(click.Group):
+    """A group whose commands are imported only when they are needed."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002 - click's signature
+        """Return the command names in the order a job meets them."""
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:  # noqa: ARG002
+        """Return a command, importing its module first."""
+        if cmd_name not in COMMANDS:
+            return None
+        module, attribute = COMMANDS[cmd_name]
+        command = getattr(importlib.import_module(f"rivetkit.cli.{module}"), attribute)
+        assert isinstance(command, click.Command)  # noqa: S101 - a slip in COMMANDS, not in input
+        return command
+
+
+@click.group(
+    cls=LazyGroup,
+    invoke_without_command=True,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+    epilog=(
+        "\b\n"
+        "Exit code 0: done, nothing failed. 1: done, but a check failed or could not be made.\n"
+        "2: the input cannot be used; standard error says why in one line."
+    ),
+)
+@click.version_option(__version__, prog_name="rivetkit", message="%(prog)s %(version)s")
+@click.pass_context
+def main(ctx: click.Context) -> None:
+    """Take rivets out of light-aircraft sheet metal and put the right ones back.
+
+    Every number comes with the rule and the document behind it.
+    """
+    if ctx.invoked_subcommand is None:
+        click.echo(ctx.get_help())
+
+
+def run() -> None:
+    """Run the command line and leave with its exit code."""
+    for stream in (sys.stdout, sys.stderr):
+        # A name typed in another encoding must not end in a traceback when it is echoed.
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="backslashreplace")
+    sys.exit(exit_code_of(sys.argv[1:]))
+
+
+def exit_code_of(arguments: Sequence[str]) -> int:
+    """Run one command and return its exit code; complaints go to standard error as one line."""
+    try:
+        code = main.main(list(arguments), prog_name="rivetkit", standalone_mode=False)
+        sys.stdout.flush()
+    except RivetkitError as error:
+        return _complain(str(error))
+    except click.ClickException as error:
+        return _complain(_usage_words(error))
+    except (click.Abort, KeyboardInterrupt):
+        return EXIT_INTERRUPTED
+    except SystemExit:
+        # click leaves this way when the reader of a pipe has gone; the work was done.
+        _drop_stdout()
+        return 0
+    except OSError as error:
+        _drop_stdout()
+        return _complain(f"cannot write the output: {error.strerror or error}")
+    return code if isinstance(code, int) else 0
+
+
+def _complain(text: str) -> int:
+    click.echo(f"error: {' '.join(text.split())}", err=True)
+    return EXIT_BAD_INPUT
+
+
+def _usage_words(error: click.ClickException) -> str:
+    """Return a usage error in one line, with the way to the help."""
+    message = error.format_message().strip().rstrip(".")
+    context = error.ctx if isinstance(error, click.UsageError) else None
+    return f"{message}; see '{context.command_path} --help'" if context else message
+
+
+def _drop_stdout() -> None:
+    """Let the interpreter's last flush go nowhere; the reader has gone or the disk is full."""
+    try:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    except (OSError, ValueError):  # a stand-in stream without a descriptor
+        return

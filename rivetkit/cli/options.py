@@ -1,0 +1,143 @@
+"""Options that every command shares, read once into one record."""
+
+from __future__ import annotations
+
+import functools
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from rivetkit.errors import InputError
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from rivetkit.reports.amounts import LengthUnit
+    from rivetkit.rules import RuleBook
+
+
+@dataclass(frozen=True, slots=True)
+class Shared:
+    """The shared options as the person gave them."""
+
+    as_json: bool
+    explain: bool
+    units: LengthUnit
+    output: str | None
+    rule_set: str | None = None
+    overrides: tuple[tuple[str, str, str], ...] = ()
+
+    def rule_book(self) -> RuleBook:
+        """Return the rule book asked for.
+
+        Raises
+        ------
+        InputError
+            When the rule set or an override cannot be used.
+        """
+        from rivetkit.cli.overrides import parse_override
+        from rivetkit.rules import DEFAULT_RULE_SET, RuleBook
+
+        overrides = [parse_override(*texts) for texts in self.overrides]
+        try:
+            return RuleBook.named(self.rule_set or DEFAULT_RULE_SET, overrides)
+        except InputError as error:
+            option = "--override" if "override" in error.what else "--rule-set"
+            raise error.at(option) from None
+
+    def length_in(self, text: str, what: str) -> float:
+        """Return a length as typed [in]; a bare decimal is in ``units``.
+
+        Raises
+        ------
+        InputError
+            When the text is no length.
+        """
+        from rivetkit.quantities import parse_length_in
+
+        return parse_length_in(text, default_unit=self.units, what=what)
+
+    def optional_length_in(self, text: str | None, what: str) -> float | None:
+        """Return a length as typed [in], or None when the option was not given."""
+        return None if text is None else self.length_in(text, what)
+
+    def described(self) -> dict[str, object]:
+        """Return the options that shape the answer, for the report's inputs."""
+        told: dict[str, object] = {"units": self.units}
+        if self.rule_set is not None:
+            told["rule_set"] = self.rule_set
+        if self.overrides:
+            told["overrides"] = [
+                {"rule": question, "value": value, "source": source}
+                for question, value, source in self.overrides
+            ]
+        return told
+
+
+_OUTPUT = (
+    click.option(
+        "--units",
+        type=click.Choice(["in", "mm"]),
+        default="in",
+        show_default=True,
+        help="Unit of bare numbers you type, and of lengths shown. Fractions are always inches.",
+    ),
+    click.option("--json", "as_json", is_flag=True, help="Print one JSON document."),
+    click.option(
+        "--explain", is_flag=True, help="Show formula, numbers and source of every check."
+    ),
+    click.option(
+        "--output",
+        "-o",
+        metavar="FILE",
+        help="Write to FILE instead of the screen; - is the screen.",
+    ),
+)
+_RULES = (
+    click.option(
+        "--rule-set",
+        metavar="NAME",
+        help="Whose limits to use; 'usual' when not given. See 'rivetkit sources rule-sets'.",
+    ),
+    click.option(
+        "--override",
+        "overrides",
+        nargs=3,
+        multiple=True,
+        metavar="RULE VALUE SOURCE",
+        help="Replace a limit by the aircraft maker's own, e.g. "
+        "--override edge_distance_min_flush 2.0D 'drawing 12'. Repeatable.",
+    ),
+)
+
+
+def output_options(function: Callable[..., int]) -> Callable[..., int]:
+    """Give a command the options every command has, packed into ``shared``."""
+    return _with_options(function, _OUTPUT)
+
+
+def rule_options(function: Callable[..., int]) -> Callable[..., int]:
+    """Give a command the shared options and those that choose the limits, in ``shared``."""
+    return _with_options(function, (*_RULES, *_OUTPUT))
+
+
+def _with_options(
+    function: Callable[..., int], options: tuple[Callable[[Any], Any], ...]
+) -> Callable[..., int]:
+    @functools.wraps(function)
+    def packed(**given: Any) -> int:  # noqa: ANN401 - click hands over what it read
+        output = given.pop("output")
+        shared = Shared(
+            as_json=given.pop("as_json"),
+            explain=given.pop("explain"),
+            units=given.pop("units"),
+            output=None if output == "-" else output,
+            rule_set=given.pop("rule_set", None),
+            overrides=given.pop("overrides", ()),
+        )
+        return function(shared=shared, **given)
+
+    for option in reversed(options):
+        packed = option(packed)
+    return packed

@@ -1,0 +1,97 @@
+"""Write a report to the terminal, a pipe or a file, and say how it came out."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import shutil
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from rivetkit.checks import Verdict
+from rivetkit.errors import InputError
+from rivetkit.reports.json_report import render_json
+from rivetkit.reports.text_report import render_text
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from rivetkit.checks import Check
+    from rivetkit.cli.options import Shared
+    from rivetkit.reports.document import Report
+
+
+def exit_code(checks: Iterable[Check]) -> int:
+    """Return 0 when nothing failed, 1 when a check failed or could not be made."""
+    bad = {Verdict.FAIL, Verdict.NOT_CHECKED}
+    return int(any(check.verdict in bad for check in checks))
+
+
+def emit(report: Report, shared: Shared) -> int:
+    """Write a report as the shared options ask and return the exit code.
+
+    Raises
+    ------
+    InputError
+        When the file cannot be written.
+    """
+    if shared.as_json:
+        text = render_json(report)
+    else:
+        to_screen = shared.output is None and wants_colour()
+        text = render_text(report, explain=shared.explain, colour=to_screen)
+    if shared.output is None:
+        click.echo(text)
+    else:
+        write_file(Path(shared.output), f"{text}\n".encode("utf-8", "backslashreplace"))
+    return exit_code(report.checks)
+
+
+def wants_colour() -> bool:
+    """Return whether standard output is a terminal whose owner has not asked for plain text."""
+    plain = os.environ.get("NO_COLOR") or os.environ.get("TERM") == "dumb"
+    return not plain and sys.stdout.isatty()
+
+
+def write_file(path: Path, content: bytes) -> None:
+    """Write a file aside and move it into place, so that no one ever sees half of it.
+
+    Raises
+    ------
+    InputError
+        When the folder is missing, or the file cannot be written.
+    """
+    where = f"--output {path}"
+    if path.is_dir():
+        raise InputError("is a folder", where=where, mend="name a file in it")
+    if not path.parent.is_dir():
+        raise InputError(
+            f"the folder '{path.parent}' does not exist", where=where, mend="make it first"
+        )
+    try:
+        if path.exists() and not path.is_file():
+            path.write_bytes(content)  # a device or a named pipe cannot be replaced
+        else:
+            _replace(path.resolve(), content)
+    except OSError as error:
+        raise InputError(
+            f"cannot be written: {error.strerror or error}",
+            where=where,
+            mend="choose a place you may write to",
+        ) from error
+
+
+def _replace(path: Path, content: bytes) -> None:
+    aside = path.with_name(f".{path.name}.{os.getpid()}.part")
+    try:
+        aside.write_bytes(content)
+        if path.exists():
+            shutil.copymode(path, aside)
+        aside.replace(path)
+    except BaseException:
+        with contextlib.suppress(OSError):
+            aside.unlink()
+        raise

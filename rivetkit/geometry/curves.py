@@ -1,0 +1,71 @@
+"""Points along arcs and polylines."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import TypeAlias
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+Point: TypeAlias = tuple[float, float]
+Points: TypeAlias = NDArray[np.float64]
+
+#: An arc is drawn as chords that leave it by no more than this [in]; a caliper reads 0.001 in.
+ARC_SAGITTA_IN = 2e-5
+
+
+def arc_points(start: Point, through: Point, end: Point) -> Points:
+    """Return points on the circular arc from ``start`` through ``through`` to ``end``.
+
+    Parameters
+    ----------
+    start, through, end
+        Three points of the arc, in order [in].
+
+    Returns
+    -------
+    Points
+        ``(n, 2)`` [in], first and last point exact, chords within :data:`ARC_SAGITTA_IN`.
+
+    Raises
+    ------
+    ValueError
+        When the three points lie on a straight line or two of them coincide.
+    """
+    (ax, ay), (bx, by), (cx, cy) = start, through, end
+    twice_area = (bx - ax) * (cy - ay) - (by - ay) * (cx - ax)
+    longest = max(math.dist(start, through), math.dist(through, end), math.dist(start, end))
+    if abs(twice_area) <= 1e-9 * longest**2 or longest == 0.0:
+        raise ValueError("three points on a line make no arc")
+    # Circle through three points, measured from the first for the sake of rounding.
+    b2 = (bx - ax) ** 2 + (by - ay) ** 2
+    c2 = (cx - ax) ** 2 + (cy - ay) ** 2
+    ux = ((cy - ay) * b2 - (by - ay) * c2) / (2.0 * twice_area)
+    uy = ((bx - ax) * c2 - (cx - ax) * b2) / (2.0 * twice_area)
+    radius = math.hypot(ux, uy)
+    centre = (ax + ux, ay + uy)
+    first = math.atan2(ay - centre[1], ax - centre[0])
+    last = math.atan2(cy - centre[1], cx - centre[0])
+    turn = (last - first) % math.tau if twice_area > 0 else -((first - last) % math.tau)
+    step = 2.0 * math.acos(max(0.0, 1.0 - ARC_SAGITTA_IN / radius))
+    pieces = max(8, math.ceil(abs(turn) / step))
+    angles = first + turn * np.arange(pieces + 1) / pieces
+    points = np.column_stack(
+        (centre[0] + radius * np.cos(angles), centre[1] + radius * np.sin(angles))
+    )
+    points[0], points[-1] = start, end
+    return points
+
+
+def polyline_length_in(points: Points) -> float:
+    """Return the length of a polyline ``(n, 2)`` [in]."""
+    return float(shapely.length(shapely.linestrings(points)))
+
+
+def points_along(points: Points, distances_in: Sequence[float] | Points) -> Points:
+    """Return the points at some distances [in] along a polyline ``(n, 2)`` from its start."""
+    spots = shapely.line_interpolate_point(shapely.linestrings(points), np.asarray(distances_in))
+    return np.asarray(shapely.get_coordinates(spots), dtype=np.float64)

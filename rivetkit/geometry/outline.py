@@ -1,0 +1,170 @@
+"""The boundary of a layer: an outer outline of named edges, cut-outs and holes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from rivetkit.geometry.curves import Point, Points
+
+#: A point this near a boundary counts as on it [in]: rounding of coordinates, nothing more.
+ON_BOUNDARY_IN = 1e-7
+
+
+@dataclass(frozen=True, eq=False)
+class Edge:
+    """A named stretch of a boundary: a polyline ``(n, 2)`` [in]."""
+
+    name: str
+    points: Points
+
+
+@dataclass(frozen=True, eq=False)
+class Loop:
+    """A closed chain of edges, each starting where the one before ends."""
+
+    edges: tuple[Edge, ...]
+
+    @cached_property
+    def ring(self) -> Points:
+        """Corner points of the whole loop ``(n, 2)`` [in], not closed, no point twice."""
+        return np.concatenate([edge.points[:-1] for edge in self.edges])
+
+    @cached_property
+    def polygon(self) -> Any:
+        """The loop as a shapely polygon."""
+        return shapely.polygons(self.ring)
+
+
+@dataclass(frozen=True, slots=True)
+class Circle:
+    """A round cut-out or hole, kept exact."""
+
+    name: str
+    centre: Point
+    radius_in: float
+
+
+@dataclass(frozen=True, eq=False)
+class Nearest:
+    """For each of n points: distance to the nearest edge [in] and that edge's number."""
+
+    distance_in: NDArray[np.float64]
+    edge: NDArray[np.intp]
+
+
+@dataclass(frozen=True, eq=False)
+class Boundary:
+    """All edges a rivet in one layer could be too near to."""
+
+    outer: Loop
+    cutouts: tuple[Loop, ...] = ()
+    circles: tuple[Circle, ...] = ()
+
+    @cached_property
+    def edge_names(self) -> tuple[str, ...]:
+        """Names of all edges: the outline's, the cut-outs', then the round holes'."""
+        loops = (self.outer, *self.cutouts)
+        names = [edge.name for loop in loops for edge in loop.edges]
+        return (*names, *(circle.name for circle in self.circles))
+
+    @cached_property
+    def _lines(self) -> Any:
+        loops = (self.outer, *self.cutouts)
+        return [shapely.linestrings(edge.points) for loop in loops for edge in loop.edges]
+
+    @cached_property
+    def _segments(self) -> tuple[Any, NDArray[np.intp]]:
+        """Search tree over all straight pieces, and the edge each piece belongs to."""
+        pieces, owners = [], []
+        for number, line in enumerate(self._lines):
+            corners = shapely.get_coordinates(line)
+            pieces.append(shapely.linestrings(np.stack((corners[:-1], corners[1:]), axis=1)))
+            owners.append(np.full(len(corners) - 1, number, dtype=np.intp))
+        return shapely.STRtree(np.concatenate(pieces)), np.concatenate(owners)
+
+    @cached_property
+    def area_in2(self) -> float:
+        """Area inside the outline less cut-outs and round holes [in2]."""
+        area = float(shapely.area(self.outer.polygon))
+        area -= sum(float(shapely.area(loop.polygon)) for loop in self.cutouts)
+        return area - float(sum(np.pi * circle.radius_in**2 for circle in self.circles))
+
+    @cached_property
+    def centroid(self) -> Point:
+        """Centre of area with cut-outs and round holes taken out [in]."""
+        parts = [(self.outer.polygon, 1.0)] + [(loop.polygon, -1.0) for loop in self.cutouts]
+        moment = np.zeros(2)
+        for polygon, sign in parts:
+            spot = shapely.get_coordinates(shapely.centroid(polygon))[0]
+            moment += sign * float(shapely.area(polygon)) * spot
+        for circle in self.circles:
+            moment -= np.pi * circle.radius_in**2 * np.asarray(circle.centre)
+        x, y = moment / self.area_in2
+        return (float(x), float(y))
+
+    def outside(self, points: Points) -> NDArray[np.bool_]:
+        """Return which of the points ``(n, 2)`` [in] lie off the metal of this layer."""
+        spots = shapely.points(points)
+        polygon = self.outer.polygon
+        shapely.prepare(polygon)
+        off = ~shapely.intersects(polygon, spots)
+        if off.any():  # on the boundary, but for rounding
+            off[off] = shapely.distance(polygon, spots[off]) > ON_BOUNDARY_IN
+        for loop in self.cutouts:
+            shapely.prepare(loop.polygon)
+            off |= shapely.contains_properly(loop.polygon, spots)
+        for circle in self.circles:
+            off |= _circle_distance(circle, points) < -ON_BOUNDARY_IN
+        return np.asarray(off)
+
+    def nearest_edge(self, points: Points) -> Nearest:
+        """Return the distance of each point ``(n, 2)`` [in] to the nearest edge, and which."""
+        tree, owners = self._segments
+        spots = shapely.points(points)
+        (_, piece), distance = tree.query_nearest(spots, return_distance=True, all_matches=False)
+        edge = owners[piece]
+        for number, circle in enumerate(self.circles, start=len(self._lines)):
+            to_circle = _circle_distance(circle, points)
+            closer = to_circle < distance
+            distance = np.where(closer, to_circle, distance)
+            edge = np.where(closer, number, edge)
+        return Nearest(np.asarray(distance, dtype=np.float64), np.asarray(edge, dtype=np.intp))
+
+    def closest_point_to_each_edge(self, points: Points) -> Nearest:
+        """Return for every edge, in :attr:`edge_names` order, the distance to its closest point.
+
+        ``Nearest.edge`` holds the number of that point.
+        """
+        tree = shapely.STRtree(shapely.points(points))
+        distances = np.empty(len(self.edge_names))
+        owners = np.empty(len(self.edge_names), dtype=np.intp)
+        if self._lines:
+            (_, spot), distance = tree.query_nearest(
+                np.asarray(self._lines), return_distance=True, all_matches=False
+            )
+            distances[: len(self._lines)] = distance
+            owners[: len(self._lines)] = spot
+        for number, circle in enumerate(self.circles, start=len(self._lines)):
+            to_circle = _circle_distance(circle, points)
+            owners[number] = int(np.argmin(to_circle))
+            distances[number] = to_circle[owners[number]]
+        return Nearest(distances, owners)
+
+
+def _circle_distance(circle: Circle, points: Points) -> NDArray[np.float64]:
+    """Distance from each point to the rim [in], negative inside the hole."""
+    return np.asarray(np.hypot(*(points - np.asarray(circle.centre)).T) - circle.radius_in)
+
+
+def signed_distance_in(points: Points, start: Point, end: Point) -> NDArray[np.float64]:
+    """Return the distance of points ``(n, 2)`` to the line through two points, left positive."""
+    along = np.subtract(end, start)
+    offset = points - np.asarray(start)
+    cross = along[0] * offset[:, 1] - along[1] * offset[:, 0]
+    return np.asarray(cross / np.hypot(*along))

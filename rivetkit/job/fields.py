@@ -1,0 +1,219 @@
+"""Read the keys of a job file one by one; every complaint names the file and the key."""
+
+from __future__ import annotations
+
+import difflib
+import math
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from typing import Any, TypeVar
+
+from rivetkit.checks import MM_PER_IN
+from rivetkit.errors import InputError, RivetkitError
+from rivetkit.geometry.curves import Point
+from rivetkit.quantities import parse_length_in
+
+ValueT = TypeVar("ValueT")
+
+_MISSING: Any = object()
+
+#: No skin is wider than this [in]; a larger coordinate is a wrong unit or a slipped point.
+_FARTHEST_IN = 1e4
+
+
+class Fields:
+    """One table of a job file, at a known place.
+
+    Parameters
+    ----------
+    data
+        The table as TOML gave it.
+    where
+        File and key path, for messages.
+    unit
+        Unit of bare numbers in this job, ``in`` or ``mm``.
+    """
+
+    def __init__(self, data: Mapping[str, Any], where: str, unit: str) -> None:
+        self.data = data
+        self.where = where
+        self.unit = unit
+        self._used: set[str] = set()
+
+    def __contains__(self, key: str) -> bool:
+        return key in self.data
+
+    def rename(self, where: str) -> None:
+        """Give the table a better name for messages, once its own name key is known."""
+        self.where = where
+
+    def at(self, key: str) -> str:
+        """Return the place of a key, for messages."""
+        return f"{self.where}: {key}"
+
+    def refuse(self, key: str, what: str, mend: str) -> InputError:
+        """Return the error for a key, ready to raise."""
+        return InputError(what, where=self.at(key), mend=mend)
+
+    def raw(self, key: str, default: Any = _MISSING) -> Any:
+        """Return a value as TOML gave it; without a default the key is required."""
+        self._used.add(key)
+        if key in self.data:
+            return self.data[key]
+        if default is _MISSING:
+            raise self._missing(key)
+        return default
+
+    def text(self, key: str, default: Any = _MISSING) -> str:
+        """Return a non-empty text."""
+        value = self.raw(key, default)
+        if value is default:
+            return default  # type: ignore[no-any-return]
+        if not isinstance(value, str) or not value.strip():
+            raise self.refuse(key, f"{value!r} is no text", "write it in quotes")
+        return value.strip()
+
+    def choice(self, key: str, allowed: Sequence[str], default: Any = _MISSING) -> str:
+        """Return one of some words."""
+        value = self.text(key, default)
+        if value is not default and value not in allowed:
+            raise self.refuse(
+                key,
+                f"'{value}' is not known here",
+                nearest_word(value, allowed) or f"write one of {', '.join(allowed)}",
+            )
+        return value
+
+    def flag(self, key: str, *, default: bool) -> bool:
+        """Return true or false."""
+        value = self.raw(key, default)
+        if not isinstance(value, bool):
+            raise self.refuse(key, f"{value!r} is neither true nor false", "write true or false")
+        return value
+
+    def whole(self, key: str, default: Any = _MISSING, *, least: int = 0) -> int:
+        """Return a whole number no smaller than ``least``."""
+        value = self.raw(key, default)
+        if value is default and key not in self.data:
+            return default  # type: ignore[no-any-return]
+        if isinstance(value, bool) or not isinstance(value, int) or value < least:
+            raise self.refuse(
+                key, f"{value!r} does not count", f"write a whole number, {least} or more"
+            )
+        return value
+
+    def number(self, key: str, default: Any = _MISSING, *, least: float = -math.inf) -> float:
+        """Return a finite number no smaller than ``least``."""
+        value = self.raw(key, default)
+        if value is default and key not in self.data:
+            return default  # type: ignore[no-any-return]
+        good = isinstance(value, int | float) and not isinstance(value, bool)
+        if not good or not math.isfinite(value) or value < least:
+            need = "a number" if least == -math.inf else f"a number, {least:g} or more"
+            raise self.refuse(key, f"{value!r} is not {need}", f"write {need}")
+        return float(value)
+
+    def length_in(self, key: str, default: Any = _MISSING, *, allow_zero: bool = False) -> float:
+        """Return a length [in]; a bare number is in the job's unit."""
+        value = self.raw(key, default)
+        if value is default and key not in self.data:
+            return default  # type: ignore[no-any-return]
+        return self.place(
+            key, lambda: parse_length_in(value, default_unit=self.unit, allow_zero=allow_zero)
+        )
+
+    def point(self, key: str) -> Point:
+        """Return a point ``[x, y]`` [in]."""
+        return self.as_point(self.raw(key), key)
+
+    def points(self, key: str, *, least: int = 1) -> list[Point]:
+        """Return a list of points [in], at least so many."""
+        value = self.raw(key)
+        if not isinstance(value, list):
+            raise self.refuse(key, f"{value!r} is no list of points", "write [[x, y], [x, y], ...]")
+        if len(value) < least:
+            raise self.refuse(
+                key, f"there are {len(value)} points, {least} are needed", "add points"
+            )
+        return [self.as_point(item, f"{key}[{number}]") for number, item in enumerate(value)]
+
+    def as_point(self, value: Any, key: str) -> Point:
+        """Read one point that stands at ``key``."""
+        if not isinstance(value, list) or len(value) != 2:  # noqa: PLR2004
+            raise self.refuse(key, f"{value!r} is no point", "write it as [x, y]")
+        return (self._coordinate(value[0], key), self._coordinate(value[1], key))
+
+    def table(self, key: str, default: Any = _MISSING) -> Fields:
+        """Return a sub-table."""
+        value = self.raw(key, default)
+        if value is default and key not in self.data:
+            return default  # type: ignore[no-any-return]
+        if not isinstance(value, dict):
+            raise self.refuse(key, f"{value!r} is no table", "write it as { key = value, ... }")
+        return Fields(value, self.at(key), self.unit)
+
+    def tables(self, key: str) -> Iterator[Fields]:
+        """Yield the tables of a list; none when the key is absent."""
+        value = self.raw(key, [])
+        if not isinstance(value, list) or not all(isinstance(item, dict) for item in value):
+            raise self.refuse(
+                key, "this is no list of tables", f"start each one with [[{key}]] or write [{{...}}]"
+            )
+        for number, item in enumerate(value):
+            yield Fields(item, f"{self.where}: {key}[{number}]", self.unit)
+
+    def place(self, key: str, read: Callable[[], ValueT]) -> ValueT:
+        """Run a reader, putting this key's place before whatever it complains of."""
+        try:
+            return read()
+        except RivetkitError as error:
+            raise error.at(self.at(key)) from None
+
+    def done(self) -> None:
+        """Refuse a key that nothing asked for: it would be ignored in silence."""
+        for key in self.data:
+            if key not in self._used:
+                known = sorted(self._used)
+                raise InputError(
+                    f"unknown key '{key}'",
+                    where=self.where,
+                    mend=nearest_word(key, known) or f"keys here are {', '.join(known)}",
+                )
+
+    def only_one_of(self, *keys: str, need: bool = True) -> str:
+        """Return which of some keys is given; at most one may be, and one must if ``need``."""
+        given = [key for key in keys if key in self.data]
+        if len(given) > 1:
+            raise self.refuse(given[1], f"it stands beside '{given[0]}'", "give only one of them")
+        if not given and need:
+            raise InputError(
+                f"none of {', '.join(keys)} is given", where=self.where, mend="give one of them"
+            )
+        return given[0] if given else ""
+
+    def _coordinate(self, value: Any, key: str) -> float:
+        if type(value) is float or type(value) is int:  # thousands of holes: the quick way
+            inches = value if self.unit == "in" else value / MM_PER_IN
+        else:
+            inches = self.place(
+                key,
+                lambda: parse_length_in(
+                    value, default_unit=self.unit, allow_zero=True, allow_negative=True
+                ),
+            )
+        if not abs(inches) <= _FARTHEST_IN:
+            raise self.refuse(
+                key, f"{value!r} is no place on a skin", f"stay within {_FARTHEST_IN:g} in"
+            )
+        return float(inches)
+
+    def _missing(self, key: str) -> InputError:
+        typed = [other for other in self.data if other not in self._used]
+        near = difflib.get_close_matches(key, typed, n=1)
+        mend = f"'{near[0]}' stands there: is that what you mean?" if near else "add it"
+        return InputError(f"no '{key}' is given", where=self.where, mend=mend)
+
+
+def nearest_word(word: str, words: Sequence[str]) -> str:
+    """Return "did you mean ...?" when a word is near a known one, else an empty text."""
+    near = difflib.get_close_matches(word, words, n=1)
+    return f"did you mean '{near[0]}'?" if near else ""

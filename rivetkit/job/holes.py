@@ -1,0 +1,269 @@
+"""Rows to holes: a hole that two rows share is one hole, with the layers of both."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rivetkit.errors import InputError
+from rivetkit.fasteners.part_number import Fastener, same_part, without_length
+from rivetkit.geometry.curves import Points
+from rivetkit.geometry.neighbours import Pairs, close_pairs
+from rivetkit.job.model import Job, Row, RowLayer, seats_flush_head
+
+Stack = tuple[RowLayer, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class Holes:
+    """Every hole of a job once, in columns; n holes.
+
+    ``row`` and ``number`` name a hole by the first row it belongs to. ``stack``, ``installed``
+    and ``fit`` are positions in ``stacks``, ``installed_parts`` and ``fit_parts``. ``in_row``
+    lists, for every row of the job, its holes in the row's order.
+    """
+
+    points: Points
+    row: NDArray[np.int32]
+    number: NDArray[np.int32]
+    stack: NDArray[np.int32]
+    installed: NDArray[np.int32]
+    fit: NDArray[np.int32]
+    stacks: tuple[Stack, ...]
+    installed_parts: tuple[Fastener, ...]
+    fit_parts: tuple[Fastener, ...]
+    in_row: tuple[NDArray[np.intp], ...]
+    row_names: tuple[str, ...]
+    shared: int
+
+    def __len__(self) -> int:
+        return len(self.points)
+
+    def name(self, hole: int) -> str:
+        """Return the id of a hole: row and number, ``rib 1:7``."""
+        return f"{self.row_names[self.row[hole]]}:{self.number[hole]}"
+
+    def in_layer(self, layer: str) -> NDArray[np.intp]:
+        """Return the holes that pass through a layer."""
+        has = np.array([any(p.layer == layer for p in stack) for stack in self.stacks], dtype=bool)
+        return np.flatnonzero(has[self.stack])
+
+
+def lay_out(job: Job) -> Holes:
+    """Return the holes of a job, each shared one counted once.
+
+    Raises
+    ------
+    InputError
+        When rows that share a hole disagree: on the rivet, on keeping it, on the order of the
+        layers or on how one is formed.
+    """
+    points = np.concatenate([row.points for row in job.rows])
+    lengths = [len(row.points) for row in job.rows]
+    owner = np.repeat(np.arange(len(job.rows), dtype=np.int32), lengths)
+    number = np.concatenate([row.numbers for row in job.rows])
+    same = _same_holes(job, points, owner)
+    first = _first_of_each(len(points), same)
+    table = _Interned(job, owner, number)
+    for group in _groups(first, same):
+        table.join(group)
+    is_first = first == np.arange(len(points))
+    renumbered = np.cumsum(is_first) - 1
+    place = renumbered[first]
+    starts = np.cumsum([0, *lengths])
+    return Holes(
+        points=points[is_first],
+        row=owner[is_first],
+        number=number[is_first],
+        stack=table.stack[is_first],
+        installed=table.installed[is_first],
+        fit=table.fit[is_first],
+        stacks=tuple(table.stacks),
+        installed_parts=tuple(table.installed_parts),
+        fit_parts=tuple(table.fit_parts),
+        in_row=tuple(
+            place[start:stop] for start, stop in zip(starts[:-1], starts[1:], strict=True)
+        ),
+        row_names=tuple(row.name for row in job.rows),
+        shared=len(points) - int(is_first.sum()),
+    )
+
+
+def rows_sharing_a_layer(rows: Sequence[Row]) -> NDArray[np.bool_]:
+    """Return the square matrix of which rows pass through a layer in common."""
+    names = {place.layer: None for row in rows for place in row.layers}
+    column = {name: number for number, name in enumerate(names)}
+    through = np.zeros((len(rows), len(names)), dtype=np.int32)
+    for number, row in enumerate(rows):
+        through[number, [column[place.layer] for place in row.layers]] = 1
+    return np.asarray(through @ through.T > 0)
+
+
+def _same_holes(job: Job, points: Points, owner: NDArray[np.int32]) -> Pairs:
+    pairs = close_pairs(points, job.same_hole_in)
+    sharing = rows_sharing_a_layer(job.rows)
+    return pairs.where(sharing[owner[pairs.first], owner[pairs.second]])
+
+
+def _first_of_each(count: int, same: Pairs) -> NDArray[np.intp]:
+    """Return for every hole the lowest-numbered one it is the same as."""
+    first = np.arange(count)
+
+    def find(hole: int) -> int:
+        while first[hole] != hole:
+            first[hole] = first[first[hole]]
+            hole = int(first[hole])
+        return hole
+
+    for one, other in zip(same.first.tolist(), same.second.tolist(), strict=True):
+        low, high = sorted((find(one), find(other)))
+        first[high] = low
+    while True:
+        settled = first[first]
+        if np.array_equal(settled, first):
+            return first
+        first = settled
+
+
+def _groups(first: NDArray[np.intp], same: Pairs) -> list[list[int]]:
+    members: dict[int, list[int]] = {}
+    for hole in np.unique(np.concatenate((same.first, same.second))).tolist():
+        members.setdefault(int(first[hole]), []).append(hole)
+    return list(members.values())
+
+
+class _Interned:
+    """Stacks and parts as numbers, one list entry for each that differs."""
+
+    def __init__(self, job: Job, owner: NDArray[np.int32], number: NDArray[np.int32]) -> None:
+        self._rows = job.rows
+        self._owner = owner
+        self._number = number
+        self.stacks: list[Stack] = []
+        self.installed_parts: list[Fastener] = []
+        self.fit_parts: list[Fastener] = []
+        self._known: dict[object, int] = {}
+        stack = [self._intern(row.layers, self.stacks) for row in job.rows]
+        installed = [self._intern(row.installed, self.installed_parts) for row in job.rows]
+        fit = [self._intern(row.fit, self.fit_parts) for row in job.rows]
+        self.stack = np.array(stack, dtype=np.int32)[owner]
+        self.installed = np.array(installed, dtype=np.int32)[owner]
+        self.fit = np.array(fit, dtype=np.int32)[owner]
+
+    def _intern(self, item: object, items: list[object] | list[Stack] | list[Fastener]) -> int:
+        key = (id(items), item)
+        if key not in self._known:
+            self._known[key] = len(items)
+            items.append(item)  # type: ignore[arg-type]
+        return self._known[key]
+
+    def join(self, holes: list[int]) -> None:
+        """Make some holes one: the first takes the layers of all."""
+        head, *others = holes
+        rows = [self._rows[self._owner[hole]] for hole in holes]
+        place = " and ".join(
+            dict.fromkeys(
+                f"row '{row.name}' hole {self._number[hole]}"
+                for row, hole in zip(rows, holes, strict=True)
+            )
+        )
+        stack = rows[0].layers
+        installed, fit = rows[0].installed, rows[0].fit
+        for row in rows[1:]:
+            if row.kept != rows[0].kept:
+                raise InputError(
+                    "the same hole is kept in one row and drilled out in the other",
+                    where=place,
+                    mend="leave the hole out of one row with 'skip'",
+                )
+            stack = merge_stacks(stack, row.layers, place)
+            installed = _one_installed(installed, row.installed, place)
+            fit = _one_fit(fit, row.fit, place)
+        if others:
+            self.stack[head] = self._intern(stack, self.stacks)
+            self.installed[head] = self._intern(installed, self.installed_parts)
+            self.fit[head] = self._intern(fit, self.fit_parts)
+
+
+def merge_stacks(one: Stack, other: Stack, where: str) -> Stack:
+    """Return the union of two stacks, each layer once, the order of both kept.
+
+    Raises
+    ------
+    InputError
+        When the stacks order their common layers differently or form one differently.
+    """
+    if one == other:
+        return one
+    for first, second in ((one, other), (other, one)):
+        merged = _merge(first, second, where)
+        if all(place.form == "plain" for place in merged) or seats_flush_head(merged):
+            return merged
+    raise InputError(
+        "together the rows leave the flush head no seat",
+        where=where,
+        mend="dimple or countersink whatever lies right under a dimple",
+    )
+
+
+def _merge(one: Stack, other: Stack, where: str) -> Stack:
+    in_one = {place.layer: place for place in one}
+    in_other = {place.layer: place for place in other}
+    common = [place.layer for place in one if place.layer in in_other]
+    if common != [place.layer for place in other if place.layer in in_one]:
+        raise InputError(
+            f"the rows stack {' and '.join(common)} in different order",
+            where=where,
+            mend="list the layers of both rows from the same side",
+        )
+    merged: list[RowLayer] = []
+    rest_one, rest_other = list(one), list(other)
+    for layer in [*common, None]:
+        for rest in (rest_one, rest_other):
+            while rest and rest[0].layer != layer:
+                merged.append(rest.pop(0))
+        if layer is not None:
+            merged.append(_one_place(rest_one.pop(0), rest_other.pop(0), where))
+    return tuple(merged)
+
+
+def _one_place(one: RowLayer, other: RowLayer, where: str) -> RowLayer:
+    if one.form != other.form:
+        raise InputError(
+            f"'{one.layer}' is {one.form} in one row and {other.form} in the other",
+            where=where,
+            mend="form the hole one way in both rows, or leave it out of one with 'skip'",
+        )
+    from_edge = _least(one.row_from_edge_in, other.row_from_edge_in)
+    return RowLayer(
+        one.layer, one.form, from_edge, _least(one.edge_distance_in, other.edge_distance_in)
+    )
+
+
+def _least(one: float | None, other: float | None) -> float | None:
+    given = [value for value in (one, other) if value is not None]
+    return min(given, default=None)
+
+
+def _one_installed(one: Fastener, other: Fastener, where: str) -> Fastener:
+    """Return the rivet that sits in a shared hole; the longer, as it holds more layers."""
+    _require_same_size(one, other, where, "rivet")
+    return max((one, other), key=lambda part: part.length_in or 0.0)
+
+
+def _one_fit(one: Fastener, other: Fastener, where: str) -> Fastener:
+    """Return the rivet to fit in a shared hole; its length is computed unless both agree."""
+    _require_same_size(one, other, where, "fit")
+    return one if same_part(one, other) else without_length(one)
+
+
+def _require_same_size(one: Fastener, other: Fastener, where: str, key: str) -> None:
+    if not same_part(without_length(one), without_length(other)):
+        raise InputError(
+            f"one hole, two rivets: {one.designation} and {other.designation}",
+            where=where,
+            mend=f"give both rows the same '{key}', or leave the hole out of one with 'skip'",
+        )

@@ -1,0 +1,135 @@
+"""What a job is: layers, rows of rivets through them, policies. Plain data, lengths in inches."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rivetkit.calculators.grip import Form
+from rivetkit.calculators.order import SparesPolicy
+from rivetkit.fasteners.catalogue import Nutplate
+from rivetkit.fasteners.part_number import Fastener
+from rivetkit.geometry.curves import Point, Points
+from rivetkit.geometry.outline import Boundary
+from rivetkit.rules import DEFAULT_RULE_SET, Override
+
+Access = Literal["both", "blind"]
+LayerKind = Literal["sheet", "spar", "rib", "stringer", "doubler", "strip", "frame"]
+
+#: More holes than this in one job is a slip of the pen, not a skin.
+MAX_HOLES = 2_000_000
+
+#: Two rows whose holes come this near mean one hole [in]: half a millimetre, well under any
+#: rivet's radius and well over what a tape measure misses by. A job may say otherwise.
+SAME_HOLE_IN = 0.02
+
+
+@dataclass(frozen=True, slots=True)
+class SheetState:
+    """A sheet as it is or as it will be."""
+
+    alloy: str
+    thickness_in: float
+
+
+@dataclass(frozen=True, slots=True)
+class Flange:
+    """A flange whose ends nobody gave: its width [in], and whether its heel is a free edge too."""
+
+    width_in: float
+    heel_free: bool
+
+
+@dataclass(frozen=True, eq=False)
+class Layer:
+    """A sheet or a member.
+
+    A sheet has ``old`` (none: it is added) and ``new`` (none: it is left off). A member that
+    stays has the same state in both. Where its edges are is told by ``boundary``, else by
+    ``flange``, else by ``edge_distance_in``, else nobody measured them.
+    """
+
+    name: str
+    kind: LayerKind
+    old: SheetState | None
+    new: SheetState | None
+    boundary: Boundary | None = None
+    flange: Flange | None = None
+    edge_distance_in: float | None = None
+
+    @property
+    def changed(self) -> bool:
+        """Whether the layer is replaced, added or left off."""
+        return self.kind == "sheet" or self.old != self.new
+
+
+@dataclass(frozen=True, slots=True)
+class RowLayer:
+    """One layer of a row's stack: how it is formed, and where the row stands on it [in]."""
+
+    layer: str
+    form: Form = "plain"
+    row_from_edge_in: float | None = None
+    edge_distance_in: float | None = None
+
+
+#: Which stacks a flush rivet can sit in: dimples nest into dimples or into one countersink, and
+#: a machine countersink is the last formed layer.
+_FLUSH_STACK = re.compile(r"(d+(cp*)?|cp*)")
+
+
+def seats_flush_head(stack: Sequence[RowLayer]) -> bool:
+    """Whether a flush head can sit in the stack, layers in order from the head down."""
+    return _FLUSH_STACK.fullmatch("".join(place.form[0] for place in stack)) is not None
+
+
+@dataclass(frozen=True, eq=False)
+class Row:
+    """A row of rivets: its holes in order, ``(n, 2)`` [in], and the number of each.
+
+    ``fit`` without a length has its length computed. ``kept`` rivets stay in.
+    """
+
+    name: str
+    points: Points
+    numbers: NDArray[np.int32]
+    layers: tuple[RowLayer, ...]
+    installed: Fastener
+    fit: Fastener
+    kept: bool = False
+    access: Access = "both"
+    seam_rows: int = 1
+    sealant_in: float = 0.0
+    nutplate: Nutplate | None = None
+    screws: tuple[Point, ...] = ()
+    left_over_in: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class HingeLine:
+    """The hinge axis of a control surface, by two points [in]."""
+
+    start: Point
+    end: Point
+
+
+@dataclass(frozen=True, eq=False)
+class Job:
+    """A whole job."""
+
+    name: str
+    units: Literal["in", "mm"]
+    layers: dict[str, Layer]
+    rows: tuple[Row, ...]
+    accuracy_in: float = 0.0
+    rule_set: str = DEFAULT_RULE_SET
+    overrides: tuple[Override, ...] = ()
+    spares: SparesPolicy = field(default_factory=SparesPolicy)
+    hinge: HingeLine | None = None
+    same_hole_in: float = SAME_HOLE_IN
+    half_lengths: bool = True

@@ -1,0 +1,164 @@
+"""Read outlines, cut-outs and holes of a layer into a boundary."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import shapely
+
+from rivetkit.errors import InputError
+from rivetkit.geometry.curves import Point, Points, arc_points
+from rivetkit.geometry.outline import Boundary, Circle, Edge, Loop
+from rivetkit.job.fields import Fields
+
+#: A loop closes when its last point comes back to the first within this [in].
+_CLOSES_IN = 1e-4
+
+
+def read_boundary(layer: Fields) -> Boundary:
+    """Return the boundary a layer's ``outline``, ``cutouts`` and ``holes`` describe.
+
+    Raises
+    ------
+    InputError
+        When an outline does not close, crosses itself or encloses nothing, when a cut-out or a
+        hole lies off the metal, or when two edges have one name.
+    """
+    outer = _read_loop(layer.table("outline"), prefix="")
+    cutouts: list[Loop] = []
+    circles: list[Circle] = []
+    for cutout in layer.tables("cutouts"):
+        name = cutout.text("name")
+        if "circle" in cutout:
+            circles.append(_read_circle(cutout.table("circle"), name))
+            cutout.done()
+        else:
+            cutouts.append(_read_loop(cutout, prefix=f"{name} "))
+    for hole in layer.tables("holes"):
+        circles.append(_read_circle(hole, hole.text("name")))
+    boundary = Boundary(outer, tuple(cutouts), tuple(circles))
+    _check_inside(layer, boundary)
+    _check_names(layer, boundary)
+    return boundary
+
+
+def _read_circle(fields: Fields, name: str) -> Circle:
+    centre = fields.point("at")
+    diameter_in = fields.length_in("diameter")
+    fields.done()
+    return Circle(name, centre, diameter_in / 2.0)
+
+
+def _read_loop(fields: Fields, prefix: str) -> Loop:
+    if fields.only_one_of("rectangle", "start") == "rectangle":
+        loop = _read_rectangle(fields.table("rectangle"), prefix)
+    else:
+        loop = _read_chain(fields, prefix)
+    fields.text("name", "")
+    fields.done()
+    polygon = loop.polygon
+    if not shapely.is_valid(polygon):
+        reason = str(shapely.is_valid_reason(polygon))
+        raise InputError(
+            f"the outline crosses or touches itself ({reason})",
+            where=fields.where,
+            mend="put the points in order round the edge",
+        )
+    if shapely.area(polygon) <= 0.0:
+        raise InputError(
+            "the outline encloses nothing", where=fields.where, mend="give its real corners"
+        )
+    return loop
+
+
+def _read_rectangle(fields: Fields, prefix: str) -> Loop:
+    x, y = fields.point("corner")
+    width_in = fields.length_in("width")
+    height_in = fields.length_in("height")
+    names = fields.raw("edges", ["bottom", "right", "top", "left"])
+    if not isinstance(names, list) or len(names) != 4 or not all(  # noqa: PLR2004
+        isinstance(name, str) and name for name in names
+    ):
+        raise fields.refuse(
+            "edges", f"{names!r} does not name four edges", "name bottom, right, top, left in turn"
+        )
+    fields.done()
+    corners = [(x, y), (x + width_in, y), (x + width_in, y + height_in), (x, y + height_in), (x, y)]
+    return Loop(
+        tuple(
+            Edge(prefix + name, np.array(corners[number : number + 2]))
+            for number, name in enumerate(names)
+        )
+    )
+
+
+def _read_chain(fields: Fields, prefix: str) -> Loop:
+    start = here = fields.point("start")
+    edges: list[Edge] = []
+    for edge in fields.tables("edges"):
+        name = edge.text("name")
+        edge.rename(f"{fields.where}: edge '{name}'")
+        points = _read_edge(edge, here)
+        edges.append(Edge(prefix + name, points))
+        here = (float(points[-1, 0]), float(points[-1, 1]))
+    corners = sum(len(edge.points) - 1 for edge in edges)
+    if corners < 3:  # noqa: PLR2004
+        raise fields.refuse("edges", f"{corners} edges enclose nothing", "give three or more")
+    if math.dist(start, here) > _CLOSES_IN:
+        raise fields.refuse(
+            "edges",
+            f"the last edge ends at ({here[0]:g}, {here[1]:g}) in, the outline starts at "
+            f"({start[0]:g}, {start[1]:g}) in",
+            "add the edge that closes it",
+        )
+    edges[-1].points[-1] = start
+    return Loop(tuple(edges))
+
+
+def _read_edge(edge: Fields, here: Point) -> Points:
+    kind = edge.only_one_of("through", "via", need=False)
+    end = edge.point("to")
+    if kind == "through":
+        through = edge.point("through")
+        try:
+            points = arc_points(here, through, end)
+        except ValueError:
+            raise edge.refuse(
+                "through", "start, through and end lie on a line", "leave 'through' out"
+            ) from None
+    else:
+        via = edge.points("via") if kind == "via" else []
+        points = np.array([here, *via, end], dtype=np.float64)
+        steps = np.hypot(*np.diff(points, axis=0).T)
+        if not steps.all():
+            raise edge.refuse("to", "two points of the edge are the same", "leave one out")
+    edge.done()
+    return points
+
+
+def _check_inside(layer: Fields, boundary: Boundary) -> None:
+    outer = boundary.outer.polygon
+    for loop in boundary.cutouts:
+        if not shapely.contains(outer, loop.polygon):
+            raise layer.refuse(
+                "cutouts",
+                f"the cut-out with edge '{loop.edges[0].name}' reaches off the sheet",
+                "move it inside, or make it part of the outline",
+            )
+    for circle in boundary.circles:
+        disc = shapely.buffer(shapely.points(circle.centre), circle.radius_in)
+        if not shapely.contains(outer, disc):
+            raise layer.refuse(
+                "holes or cutouts", f"'{circle.name}' reaches off the sheet", "move it inside"
+            )
+
+
+def _check_names(layer: Fields, boundary: Boundary) -> None:
+    seen: set[str] = set()
+    for name in boundary.edge_names:
+        if name in seen:
+            raise layer.refuse(
+                "outline", f"two edges are called '{name}'", "give every edge a name of its own"
+            )
+        seen.add(name)

@@ -1,0 +1,192 @@
+"""Where the holes of a row are: along a path, listed, in a file beside the job, or by nutplates."""
+
+from __future__ import annotations
+
+import csv
+import math
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rivetkit.errors import InputError, RivetkitError
+from rivetkit.fasteners.catalogue import Nutplate
+from rivetkit.geometry.curves import Point, Points, points_along, polyline_length_in
+from rivetkit.job.fields import Fields
+from rivetkit.job.model import MAX_HOLES
+from rivetkit.quantities import parse_length_in
+
+#: A last space shorter than this is no left-over, only rounding [in].
+_EVEN_IN = 1e-6
+
+
+def read_path_holes(row: Fields) -> tuple[Points, float]:
+    """Return the holes ``(n, 2)`` [in] along a row's path, and what is left over at its end [in].
+
+    ``count`` spaces holes evenly from end to end; ``pitch`` steps exactly so far from the start;
+    ``max_pitch`` spaces evenly, no wider than that; ``count`` with ``pitch`` counts off exact
+    steps from the start.
+    """
+    corners = np.array(row.points("path", least=2), dtype=np.float64)
+    if not np.hypot(*np.diff(corners, axis=0).T).all():
+        raise row.refuse("path", "two points after one another are the same", "leave one out")
+    start_in = row.length_in("start_offset", 0.0, allow_zero=True)
+    end_in = row.length_in("end_offset", 0.0, allow_zero=True)
+    span_in = polyline_length_in(corners) - start_in - end_in
+    if span_in < -_EVEN_IN:
+        raise row.refuse(
+            "path",
+            f"the end offsets are longer than the path by {-span_in:.4g} in",
+            "shorten the offsets or lengthen the path",
+        )
+    steps, left_over_in = _steps(row, max(span_in, 0.0))
+    return points_along(corners, start_in + steps), left_over_in
+
+
+def _steps(row: Fields, span_in: float) -> tuple[Points, float]:
+    count = row.whole("count", 0, least=1)
+    pitch_in = row.length_in("pitch", 0.0)
+    max_pitch_in = row.length_in("max_pitch", 0.0)
+    if max_pitch_in and (count or pitch_in):
+        raise row.refuse("max_pitch", "it stands beside 'count' or 'pitch'", "give one of them")
+    if not (count or pitch_in or max_pitch_in):
+        raise InputError(
+            "nothing says how the holes are spaced",
+            where=row.where,
+            mend="give count, pitch or max_pitch",
+        )
+    if count and pitch_in:
+        _limit(row, "count", count)
+        return _counted(row, count, pitch_in, span_in)
+    if pitch_in:
+        spaces = math.floor(span_in / pitch_in + _EVEN_IN)
+        _limit(row, "pitch", spaces + 1)
+        left_over_in = span_in - spaces * pitch_in
+        return pitch_in * np.arange(spaces + 1), max(0.0, left_over_in)
+    if max_pitch_in:
+        count = math.ceil(span_in / max_pitch_in - _EVEN_IN) + 1
+    _limit(row, "count" if "count" in row else "max_pitch", count)
+    return span_in * np.arange(count) / max(count - 1, 1), 0.0
+
+
+def _counted(row: Fields, count: int, pitch_in: float, span_in: float) -> tuple[Points, float]:
+    left_over_in = span_in - (count - 1) * pitch_in
+    if left_over_in < -_EVEN_IN:
+        raise row.refuse(
+            "count",
+            f"{count} holes at {pitch_in:.4g} in are {-left_over_in:.4g} in longer than the path",
+            "check the count, the pitch and the path",
+        )
+    return pitch_in * np.arange(count), max(0.0, left_over_in)
+
+
+def _limit(row: Fields, key: str, count: int) -> None:
+    if count > MAX_HOLES:
+        raise row.refuse(
+            key,
+            f"that makes {count} holes, more than the {MAX_HOLES} a job may have",
+            "check the unit and the decimal point",
+        )
+
+
+def read_holes_csv(row: Fields, folder: Path | None) -> Points:
+    """Return the holes of a CSV file beside the job: columns ``x`` and ``y``, in any order."""
+    name = row.text("holes_csv")
+    if folder is None:
+        raise row.refuse(
+            "holes_csv", "the job came from standard input", "read the job from a file"
+        )
+    path = folder / name
+    if not path.resolve().is_relative_to(folder.resolve()):
+        raise row.refuse(
+            "holes_csv", f"'{name}' lies outside the job's folder", "put the file beside the job"
+        )
+    try:
+        text = path.read_text(encoding="utf-8-sig")
+    except OSError as error:
+        raise row.refuse(
+            "holes_csv", f"'{name}' cannot be read ({error.strerror})", "check the file's name"
+        ) from None
+    except UnicodeDecodeError:
+        raise row.refuse("holes_csv", f"'{name}' is not UTF-8", "save it as UTF-8") from None
+    return _read_csv_text(text, name, row.unit)
+
+
+def _read_csv_text(text: str, name: str, unit: str) -> Points:
+    reader = csv.reader(text.splitlines())
+    header = [cell.strip().lower() for cell in next(reader, [])]
+    try:
+        columns = (header.index("x"), header.index("y"))
+    except ValueError:
+        raise InputError(
+            f"the first line names {', '.join(header) or 'no columns'}",
+            where=f"{name}: line 1",
+            mend="name the columns x and y there",
+        ) from None
+    points: list[Point] = []
+    for cells in reader:
+        if not any(cell.strip() for cell in cells):
+            continue
+        place = f"{name}: line {reader.line_num}"
+        if len(cells) <= max(columns):
+            raise InputError(
+                f"{len(cells)} cells, the first line has {len(header)}",
+                where=place,
+                mend="give x and y",
+            )
+        x, y = (_read_cell(cells[c], unit, f"{place}: column '{header[c]}'") for c in columns)
+        points.append((x, y))
+        if len(points) > MAX_HOLES:
+            raise InputError(
+                f"more than the {MAX_HOLES} holes a job may have", where=place, mend="split it"
+            )
+    if not points:
+        raise InputError("the file holds no hole", where=name, mend="add a line for each hole")
+    return np.array(points, dtype=np.float64)
+
+
+def _read_cell(cell: str, unit: str, place: str) -> float:
+    try:
+        return parse_length_in(cell, default_unit=unit, allow_zero=True, allow_negative=True)
+    except RivetkitError as error:
+        raise error.at(place) from None
+
+
+def read_nutplate_holes(row: Fields, nutplate: Nutplate) -> tuple[Points, tuple[Point, ...]]:
+    """Return the two rivet holes of each nutplate ``(2 n, 2)`` [in] and the screw centres."""
+    screws: list[Point] = []
+    holes: list[Point] = []
+    for screw in row.tables("screws"):
+        x, y = screw.point("at")
+        angle = math.radians(screw.number("angle", 0.0))
+        screw.done()
+        dx = math.cos(angle) * nutplate.rivet_spacing_in / 2.0
+        dy = math.sin(angle) * nutplate.rivet_spacing_in / 2.0
+        holes += [(x - dx, y - dy), (x + dx, y + dy)]
+        screws.append((x, y))
+    if not screws:
+        raise row.refuse("screws", "no screw is given", "add { at = [x, y], angle = 0 } for each")
+    return np.array(holes, dtype=np.float64), tuple(screws)
+
+
+def skip_holes(row: Fields, points: Points) -> tuple[Points, NDArray[np.int32]]:
+    """Return the holes a row keeps when its ``skip`` numbers are left out, and their numbers.
+
+    Holes are numbered from 1 as laid out, so a number stays when another hole is skipped.
+    """
+    value: Any = row.raw("skip", [])
+    skipped = value if isinstance(value, list) else [value]
+    for number in skipped:
+        if isinstance(number, bool) or not isinstance(number, int):
+            raise row.refuse("skip", f"{number!r} is no hole number", "write whole numbers")
+        if not 1 <= number <= len(points):
+            raise row.refuse(
+                "skip", f"there is no hole {number}", f"the row has holes 1 to {len(points)}"
+            )
+    numbers = np.delete(
+        np.arange(1, len(points) + 1, dtype=np.int32), [number - 1 for number in set(skipped)]
+    )
+    if not len(numbers):
+        raise row.refuse("skip", "every hole is skipped", "leave the row out")
+    return points[numbers - 1], numbers

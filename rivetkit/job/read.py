@@ -1,0 +1,256 @@
+"""Read a job file. Whatever is wrong with it is one line: file, key, the mend."""
+
+from __future__ import annotations
+
+import sys
+import tomllib
+from dataclasses import replace
+from pathlib import Path
+from typing import Any, cast, get_args
+
+from rivetkit.calculators.order import SparesPolicy
+from rivetkit.errors import InputError, RivetkitError
+from rivetkit.geometry.outline import Boundary, Circle
+from rivetkit.job.fields import Fields
+from rivetkit.job.model import (
+    SAME_HOLE_IN,
+    Flange,
+    HingeLine,
+    Job,
+    Layer,
+    LayerKind,
+    Row,
+    SheetState,
+)
+from rivetkit.job.outlines import read_boundary
+from rivetkit.job.rows import read_row
+from rivetkit.rules import DEFAULT_RULE_SET, Override, RuleBook
+
+#: A job file larger than this [bytes] is no job file.
+_LARGEST_BYTES = 64 * 1024 * 1024
+
+_MEMBER_KINDS = tuple(kind for kind in get_args(LayerKind) if kind != "sheet")
+
+
+def read_job(path: str | Path) -> Job:
+    """Read a job from a TOML file, or from standard input when ``path`` is ``-``.
+
+    Raises
+    ------
+    InputError
+        When the file cannot be read or is no job; the message names the file and the key.
+    """
+    name = str(path)
+    if name == "-":
+        return parse_job(sys.stdin.read(), name="standard input", folder=None)
+    file = Path(path)
+    try:
+        if file.stat().st_size > _LARGEST_BYTES:
+            raise InputError(
+                f"the file is over {_LARGEST_BYTES // 1024**2} MB",
+                where=name,
+                mend="put many holes into a CSV file beside the job",
+            )
+        text = file.read_text(encoding="utf-8-sig")
+    except OSError as error:
+        raise InputError(
+            f"cannot be read ({error.strerror})", where=name, mend="check the file's name"
+        ) from None
+    except UnicodeDecodeError:
+        raise InputError("is not UTF-8 text", where=name, mend="save it as UTF-8") from None
+    return parse_job(text, name=file.name, folder=file.parent)
+
+
+def parse_job(text: str, *, name: str = "job", folder: Path | None = None) -> Job:
+    """Read a job from TOML text.
+
+    Parameters
+    ----------
+    text
+        The TOML document.
+    name
+        What to call it in messages.
+    folder
+        Where CSV files the job names are looked for; without it none can be.
+
+    Raises
+    ------
+    InputError
+        When the text is no job; the message names the key and the mend.
+    """
+    if not text.strip():
+        raise InputError("the file is empty", where=name, mend="see examples/ for a job to copy")
+    try:
+        data = tomllib.loads(text)
+    except (tomllib.TOMLDecodeError, RecursionError) as error:
+        raise InputError(
+            f"this is not TOML: {error}", where=name, mend="correct that place"
+        ) from None
+    return _read_top(data, name, folder)
+
+
+def _read_top(data: dict[str, Any], name: str, folder: Path | None) -> Job:
+    plain = Fields(data, name, "in")
+    unit = plain.choice("units", ("in", "mm"), "in")
+    top = Fields(data, name, unit)
+    top.raw("units", None)
+    title = top.text("name")
+    accuracy_in = top.length_in("accuracy", 0.0, allow_zero=True)
+    same_hole_in = top.length_in("same_hole_within", SAME_HOLE_IN)
+    half_lengths = top.flag("half_lengths", default=True)
+    rule_set, overrides = _read_rules(top)
+    spares = _read_spares(top)
+    hinge = _read_hinge(top)
+    layers = _read_layers(top)
+    rows = _read_rows(top, layers, folder)
+    top.done()
+    return Job(
+        name=title,
+        units="mm" if unit == "mm" else "in",
+        layers=_with_screw_holes(layers, rows),
+        rows=rows,
+        accuracy_in=accuracy_in,
+        rule_set=rule_set,
+        overrides=overrides,
+        spares=spares,
+        hinge=hinge,
+        same_hole_in=same_hole_in,
+        half_lengths=half_lengths,
+    )
+
+
+def _read_rules(top: Fields) -> tuple[str, tuple[Override, ...]]:
+    rule_set = top.text("rule_set", DEFAULT_RULE_SET)
+    top.place("rule_set", lambda: RuleBook.named(rule_set))
+    overrides = []
+    for item in top.tables("override"):
+        override = Override(
+            question=item.text("rule"),
+            value=item.number("value"),
+            unit=item.text("unit"),
+            source=item.text("source"),
+        )
+        item.done()
+        try:
+            RuleBook.named(rule_set, [override])
+        except RivetkitError as error:
+            raise error.at(item.where) from None
+        overrides.append(override)
+    return rule_set, tuple(overrides)
+
+
+def _read_spares(top: Fields) -> SparesPolicy:
+    if "spares" not in top:
+        return SparesPolicy()
+    spares = top.table("spares")
+    policy = SparesPolicy(
+        percent=spares.number("percent", 0.0, least=0.0),
+        minimum=spares.whole("minimum", 0),
+        pack_size=spares.whole("pack", 1, least=1),
+    )
+    spares.done()
+    return policy
+
+
+def _read_hinge(top: Fields) -> HingeLine | None:
+    if "hinge" not in top:
+        return None
+    fields = top.table("hinge")
+    hinge = HingeLine(fields.point("from"), fields.point("to"))
+    fields.done()
+    if hinge.start == hinge.end:
+        raise fields.refuse("to", "the hinge line has no length", "give two points on it")
+    return hinge
+
+
+def _read_layers(top: Fields) -> dict[str, Layer]:
+    layers: dict[str, Layer] = {}
+    for fields in (*top.tables("sheet"), *top.tables("member")):
+        is_sheet = ": sheet[" in fields.where
+        name = fields.text("name")
+        fields.rename(f"{top.where}: {'sheet' if is_sheet else 'member'} '{name}'")
+        if name in layers:
+            raise fields.refuse("name", f"'{name}' is taken", "give every layer a name of its own")
+        layers[name] = _read_sheet(fields, name) if is_sheet else _read_member(fields, name)
+        fields.done()
+    if not layers:
+        raise InputError(
+            "there is no sheet and no member", where=top.where, mend="add [[sheet]] tables"
+        )
+    return layers
+
+
+def _read_sheet(fields: Fields, name: str) -> Layer:
+    if "old" not in fields and "new" not in fields:
+        raise InputError(
+            "neither 'old' nor 'new' is given",
+            where=fields.where,
+            mend="say what the sheet is: old = { alloy = ..., thickness = ... }",
+        )
+    old = _read_state(fields.table("old")) if "old" in fields else None
+    new = _read_state(fields.table("new")) if "new" in fields else old
+    return Layer(name, "sheet", old, new, read_boundary(fields))
+
+
+def _read_state(fields: Fields) -> SheetState:
+    state = SheetState(fields.text("alloy"), fields.length_in("thickness"))
+    fields.done()
+    return state
+
+
+def _read_member(fields: Fields, name: str) -> Layer:
+    kind = cast(LayerKind, fields.choice("kind", _MEMBER_KINDS))
+    state = SheetState(fields.text("alloy", ""), fields.length_in("thickness"))
+    added = fields.flag("added", default=False)
+    how = fields.only_one_of("outline", "flange", "edge_distance", "edge")
+    boundary: Boundary | None = None
+    flange: Flange | None = None
+    edge_distance_in: float | None = None
+    if how == "outline":
+        boundary = read_boundary(fields)
+    elif how == "flange":
+        flange = _read_flange(fields.table("flange"))
+    elif how == "edge_distance":
+        edge_distance_in = fields.length_in("edge_distance")
+    else:
+        fields.choice("edge", ("not measured",))
+    return Layer(name, kind, None if added else state, state, boundary, flange, edge_distance_in)
+
+
+def _read_flange(fields: Fields) -> Flange:
+    flange = Flange(fields.length_in("width"), fields.flag("heel_free", default=False))
+    fields.done()
+    return flange
+
+
+def _read_rows(
+    top: Fields, layers: dict[str, Layer], folder: Path | None
+) -> tuple[Row, ...]:
+    rows: dict[str, Row] = {}
+    for fields in top.tables("row"):
+        name = fields.text("name")
+        fields.rename(f"{top.where}: row '{name}'")
+        if name in rows:
+            raise fields.refuse("name", f"'{name}' is taken", "give every row a name of its own")
+        rows[name] = read_row(fields, name, layers, folder)
+        fields.done()
+    if not rows:
+        raise InputError("there is no row of rivets", where=top.where, mend="add [[row]] tables")
+    return tuple(rows.values())
+
+
+def _with_screw_holes(layers: dict[str, Layer], rows: tuple[Row, ...]) -> dict[str, Layer]:
+    """Return the layers with the screw holes of nutplate rows cut into them."""
+    new = dict(layers)
+    for row in rows:
+        hole_in = row.nutplate.screw_hole_in if row.nutplate else None
+        for number, screw in enumerate(row.screws, start=1):
+            for place in row.layers:
+                layer = new[place.layer]
+                if hole_in is None or layer.boundary is None:
+                    continue
+                name = f"screw {row.name}-{number}"
+                circles = (*layer.boundary.circles, Circle(name, screw, hole_in / 2.0))
+                boundary = Boundary(layer.boundary.outer, layer.boundary.cutouts, circles)
+                new[place.layer] = replace(layer, boundary=boundary)
+    return new

@@ -1,0 +1,171 @@
+"""Read one row of rivets of a job file."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any, cast, get_args
+
+from rivetkit.calculators.grip import Form
+from rivetkit.fasteners.catalogue import Nutplate, nutplate
+from rivetkit.fasteners.part_number import Fastener, parse_part_number, without_length
+from rivetkit.geometry.curves import Point, Points
+from rivetkit.job.fields import Fields, nearest_word
+from rivetkit.job.model import Access, Layer, Row, RowLayer, seats_flush_head
+from rivetkit.job.places import (
+    read_holes_csv,
+    read_nutplate_holes,
+    read_path_holes,
+    skip_holes,
+)
+
+def read_row(
+    fields: Fields, name: str, layers: Mapping[str, Layer], folder: Path | None
+) -> Row:
+    """Return the row a table describes.
+
+    Raises
+    ------
+    InputError
+        When the table is no row: an unknown layer or part, holes given twice or not at all, a
+        stack that the rivet's head cannot sit in.
+    """
+    installed = _read_part(fields, "rivet")
+    kept = fields.flag("kept", default=False)
+    fit = _read_fit(fields, installed, kept=kept)
+    stack = _read_stack(fields, layers)
+    _check_forms(fields, stack, fit)
+    access = cast(Access, fields.choice("access", get_args(Access), "both"))
+    if access == "blind" and fit.family == "solid" and not kept:
+        raise fields.refuse(
+            "access",
+            f"{fit.designation} is a solid rivet and cannot be bucked from one side",
+            "give a blind rivet in 'fit', or access = \"both\"",
+        )
+    points, left_over_in, plate, screws = _read_holes(fields, folder)
+    points, numbers = skip_holes(fields, points)
+    return Row(
+        name=name,
+        points=points,
+        numbers=numbers,
+        layers=stack,
+        installed=installed,
+        fit=fit,
+        kept=kept,
+        access=access,
+        seam_rows=fields.whole("seam_rows", 1, least=1),
+        sealant_in=fields.length_in("sealant", 0.0, allow_zero=True),
+        nutplate=plate,
+        screws=screws,
+        left_over_in=left_over_in,
+    )
+
+
+def _read_part(fields: Fields, key: str) -> Fastener:
+    text = fields.text(key)
+    return fields.place(key, lambda: parse_part_number(text))
+
+
+def _read_fit(fields: Fields, installed: Fastener, *, kept: bool) -> Fastener:
+    if "fit" not in fields:
+        return installed if kept else without_length(installed)
+    if kept:
+        raise fields.refuse("fit", "the row's rivets are kept", "leave out 'fit' or 'kept'")
+    return _read_part(fields, "fit")
+
+
+def _read_stack(fields: Fields, layers: Mapping[str, Layer]) -> tuple[RowLayer, ...]:
+    value: Any = fields.raw("layers")
+    if not isinstance(value, list) or not value:
+        raise fields.refuse(
+            "layers", f"{value!r} is no stack", "list the layers from the manufactured head down"
+        )
+    stack: list[RowLayer] = []
+    for number, item in enumerate(value):
+        key = f"layers[{number}]"
+        place = _read_row_layer(item, fields, key)
+        if place.layer not in layers:
+            raise fields.refuse(
+                key,
+                f"there is no layer '{place.layer}'",
+                nearest_word(place.layer, list(layers)) or f"layers are {', '.join(layers)}",
+            )
+        if any(place.layer == other.layer for other in stack):
+            raise fields.refuse(key, f"'{place.layer}' is listed twice", "list each layer once")
+        _check_flange_place(fields, key, place, layers[place.layer])
+        stack.append(place)
+    return tuple(stack)
+
+
+def _read_row_layer(item: Any, fields: Fields, key: str) -> RowLayer:
+    if isinstance(item, str):
+        return RowLayer(item)
+    if not isinstance(item, dict):
+        raise fields.refuse(
+            key, f"{item!r} is no layer", 'write "name" or { layer = "name", form = "dimpled" }'
+        )
+    entry = Fields(item, fields.at(key), fields.unit)
+    place = RowLayer(
+        layer=entry.text("layer"),
+        form=cast(Form, entry.choice("form", get_args(Form), "plain")),
+        row_from_edge_in=entry.length_in("row_from_edge", None),
+        edge_distance_in=entry.length_in("edge_distance", None),
+    )
+    entry.done()
+    return place
+
+
+def _check_flange_place(fields: Fields, key: str, place: RowLayer, layer: Layer) -> None:
+    if place.row_from_edge_in is not None and layer.flange is None:
+        raise fields.refuse(
+            key,
+            f"'row_from_edge' is given, but '{layer.name}' has no flange width",
+            "give the member flange = { width = ... }, or use 'edge_distance' here",
+        )
+    if layer.flange is None:
+        return
+    if place.row_from_edge_in is not None and place.edge_distance_in is not None:
+        raise fields.refuse(
+            key, "'row_from_edge' and 'edge_distance' are both given", "give one of them"
+        )
+    if (place.row_from_edge_in or 0.0) >= layer.flange.width_in:
+        raise fields.refuse(
+            key,
+            f"the row stands {place.row_from_edge_in:.4g} in from the edge of '{layer.name}', "
+            f"whose flange is {layer.flange.width_in:.4g} in wide",
+            "measure again",
+        )
+
+
+def _check_forms(fields: Fields, stack: tuple[RowLayer, ...], fit: Fastener) -> None:
+    if fit.flush and not seats_flush_head(stack):
+        raise fields.refuse(
+            "layers",
+            f"the flush head of {fit.designation} has no seat in this stack",
+            "dimple or countersink the first layer, and whatever lies right under a dimple",
+        )
+    if not fit.flush and any(place.form != "plain" for place in stack):
+        raise fields.refuse(
+            "layers",
+            f"{fit.designation} has a protruding head, yet a layer is dimpled or countersunk",
+            "leave the layers plain, or fit a flush rivet",
+        )
+
+
+def _read_holes(
+    fields: Fields, folder: Path | None
+) -> tuple[Points, float, Nutplate | None, tuple[Point, ...]]:
+    how = fields.only_one_of("path", "holes", "holes_csv", "nutplate")
+    if how == "path":
+        points, left_over_in = read_path_holes(fields)
+        return points, left_over_in, None, ()
+    if how == "holes":
+        import numpy as np
+
+        return np.array(fields.points("holes"), dtype=np.float64), 0.0, None, ()
+    if how == "holes_csv":
+        return read_holes_csv(fields, folder), 0.0, None, ()
+    name = fields.text("nutplate")
+    plate = fields.place("nutplate", lambda: nutplate(name))
+    points, screws = read_nutplate_holes(fields, plate)
+    return points, 0.0, plate, screws

@@ -1,0 +1,107 @@
+"""Amounts as a person reads them: the one place that turns inches into the unit asked for."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from rivetkit.checks import MM_PER_IN
+from rivetkit.quantities import format_length
+
+LengthUnit = Literal["in", "mm"]
+
+#: Decimals of a displayed length: a tenth of a thou, a micrometre; finer than any hole is made.
+_DECIMALS = {"in": 4, "mm": 3}
+
+#: A difference smaller than this is binary noise and is shown as zero.
+_NOISE = 1e-9
+
+
+def in_unit(value: float, unit: str, length_unit: LengthUnit) -> tuple[float, str]:
+    """Return a value and its unit as the person wants lengths shown.
+
+    Parameters
+    ----------
+    value
+        The amount [unit].
+    unit
+        ``in`` for a length; anything else stays as it is.
+    length_unit
+        Unit asked for.
+
+    Examples
+    --------
+    >>> in_unit(0.25, "in", "mm")
+    (6.35, 'mm')
+    >>> in_unit(389.0, "lbf", "mm")
+    (389.0, 'lbf')
+    """
+    if unit == "in" and length_unit == "mm":
+        return value * MM_PER_IN, "mm"
+    return value, unit
+
+
+def length_in_unit(value_in: float, length_unit: LengthUnit) -> float:
+    """Return a length [in] in the unit asked for, unrounded."""
+    return in_unit(value_in, "in", length_unit)[0]
+
+
+def length_number(value_in: float, length_unit: LengthUnit, decimals: int | None = None) -> str:
+    """Return a length [in] as a number for a column, without its unit.
+
+    Examples
+    --------
+    >>> length_number(0.0985, "in"), length_number(0.0985, "mm")
+    ('0.0985', '2.502')
+    """
+    places = _DECIMALS[length_unit] if decimals is None else decimals
+    return format_length(value_in, length_unit, places, with_unit=False)
+
+
+def length_key(name: str, length_unit: LengthUnit) -> str:
+    """Return the JSON key of a length, its unit in the name: ``hole_in``, ``hole_mm``."""
+    return f"{name}_{length_unit}"
+
+
+def length_entry(
+    name: str, value_in: float | None, length_unit: LengthUnit
+) -> dict[str, float | None]:
+    """Return one JSON entry for a length [in], under a key that names its unit.
+
+    Examples
+    --------
+    >>> length_entry("hole", 0.125, "mm")
+    {'hole_mm': 3.175}
+    """
+    value = None if value_in is None else length_in_unit(value_in, length_unit)
+    return {length_key(name, length_unit): value}
+
+
+def amount_number(value: float, unit: str, length_unit: LengthUnit) -> str:
+    """Return any amount as a number: lengths with fixed decimals, the rest to six figures."""
+    if unit == "in":
+        return length_number(value, length_unit)
+    return f"{value:.6g}"
+
+
+def margin_number(margin: float, unit: str, length_unit: LengthUnit) -> str:
+    """Return a signed margin, with as many decimals as it takes to see that it is not zero.
+
+    Examples
+    --------
+    >>> margin_number(-0.00004, "in", "in"), margin_number(0.0, "in", "in")
+    ('-0.00004', '0.0000')
+    """
+    if abs(margin) <= _NOISE:
+        return amount_number(0.0, unit, length_unit)
+    shown, _ = in_unit(margin, unit, length_unit)
+    if unit != "in":
+        return f"{shown:+.6g}"
+    places = _DECIMALS[length_unit]
+    while float(f"{shown:.{places}f}") == 0.0:
+        places += 1
+    return f"{shown:+.{places}f}"
+
+
+def shown_unit(unit: str, length_unit: LengthUnit) -> str:
+    """Return the unit word an amount is displayed in."""
+    return length_unit if unit == "in" else unit

@@ -1,0 +1,16 @@
+"""The cautions that close every report someone could drill by."""
+
+from __future__ import annotations
+
+DATA_FIRST = (
+    "These are handbook minima. The aircraft maker's data, and data approved by your authority, "
+    "come first."
+)
+INSPECTION = "Have the work inspected by someone entitled to sign for it."
+EYES = "Wear eye protection; clear the chips out of the structure."
+
+#: For a report someone could drill or rivet by.
+BENCH_CAUTIONS: tuple[str, ...] = (DATA_FIRST, INSPECTION, EYES)
+
+#: For a chart or a look-up that only names sizes.
+LOOKUP_CAUTIONS: tuple[str, ...] = (DATA_FIRST,)

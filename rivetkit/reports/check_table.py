@@ -1,0 +1,104 @@
+"""Checks laid out for reading; the same cells serve every format."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from rivetkit.checks import Verdict
+from rivetkit.handbook.sources import BASIS_MEANING
+from rivetkit.reports.amounts import amount_number, margin_number, shown_unit
+from rivetkit.reports.document import Column, Fact, Table, basis_mark
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from rivetkit.checks import Check
+    from rivetkit.reports.amounts import LengthUnit
+
+#: Verdicts in words.
+VERDICT_WORDS: dict[Verdict, str] = {
+    Verdict.PASS: "pass",
+    Verdict.MARGINAL: "marginal",
+    Verdict.FAIL: "FAIL",
+    Verdict.NOT_CHECKED: "not checked",
+}
+
+_LIMIT_WORDS = {"at least": "min", "at most": "max"}
+
+
+def check_table(checks: Sequence[Check], length_unit: LengthUnit) -> Table:
+    """Return the table of some checks: what, value, limit, margin, verdict, and what the limit
+    rests on where nobody read it. Columns nobody needs are left away.
+    """
+    units = {shown_unit(check.unit, length_unit) for check in checks if check.unit}
+    one_unit = units.pop() if len(units) == 1 else ""
+    columns = (
+        Column("where", weight=9, wrap=True),
+        Column("check", wrap=True),
+        Column("value", one_unit, align="right", weight=8),
+        Column("limit", one_unit, align="right", weight=8),
+        Column("margin", one_unit, align="right", weight=6),
+        Column("unit", weight=8),
+        Column("verdict"),
+        Column("limit rests on"),
+    )
+    rows = [_row(check, length_unit) for check in checks]
+    needed = [
+        place
+        for place, column in enumerate(columns)
+        if not (column.header == "unit" and one_unit) and any(row[place] for row in rows)
+    ]
+    return Table(
+        columns=tuple(columns[place] for place in needed),
+        rows=tuple(tuple(row[place] for place in needed) for row in rows),
+    )
+
+
+def _row(check: Check, length_unit: LengthUnit) -> tuple[str, ...]:
+    value = limit = margin = ""
+    if check.value is not None:
+        value = amount_number(check.value, check.unit, length_unit)
+    if check.limit is not None:
+        number = amount_number(check.limit, check.unit, length_unit)
+        limit = f"{_LIMIT_WORDS[check.comparison]} {number}"
+    if check.margin is not None:
+        margin = margin_number(check.margin, check.unit, length_unit)
+    return (
+        check.where,
+        check.name,
+        value,
+        limit,
+        margin,
+        shown_unit(check.unit, length_unit),
+        VERDICT_WORDS[check.verdict],
+        basis_mark(check.basis),
+    )
+
+
+def check_label(check: Check) -> str:
+    """Return what was checked, and where."""
+    return f"{check.name}, {check.where}" if check.where else check.name
+
+
+def reasons(checks: Sequence[Check]) -> tuple[Fact, ...]:
+    """Return why some checks could not be made, or what there is to say about them."""
+    return tuple(Fact(check_label(check), check.reason) for check in checks if check.reason)
+
+
+def explanation(check: Check, length_unit: LengthUnit) -> tuple[Fact, ...]:
+    """Return a check in full, for doing it again by hand."""
+    facts = []
+    if check.template:
+        facts.append(Fact("formula", check.formula))
+        facts.append(Fact("with numbers", check.substituted(length_unit)))
+    if check.accuracy:
+        accuracy = amount_number(check.accuracy, check.unit, length_unit)
+        facts.append(Fact("measured to", f"+/- {accuracy} {shown_unit(check.unit, length_unit)}"))
+    if check.reason:
+        facts.append(Fact("because", check.reason))
+    if check.rule:
+        facts.append(Fact("rule", check.rule))
+    facts.extend(Fact("source", citation.words()) for citation in check.citations)
+    if check.citations:
+        facts.append(Fact("basis", f"{check.basis}: {BASIS_MEANING[check.basis]}"))
+    return tuple(facts)

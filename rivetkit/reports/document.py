@@ -1,0 +1,159 @@
+"""The report as data: every writer renders this one model, and none computes a number."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Literal
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping
+
+    from rivetkit.checks import Check
+    from rivetkit.handbook import Citation
+    from rivetkit.reports.amounts import LengthUnit
+
+Align = Literal["left", "right"]
+
+#: Columns of this weight stay however narrow the page is.
+ALWAYS_SHOWN = 10
+
+
+@dataclass(frozen=True, slots=True)
+class Paragraph:
+    """Running text."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """One labelled value. ``basis`` is the basis word of the value, empty when it has none."""
+
+    label: str
+    value: str
+    note: str = ""
+    basis: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Facts:
+    """Labelled values under each other."""
+
+    rows: tuple[Fact, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Steps:
+    """What to do, in order."""
+
+    items: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """A column of a table.
+
+    Parameters
+    ----------
+    header, unit
+        What stands above it.
+    align
+        Side the cells are set to; numbers go right.
+    weight
+        Importance: the least is left out first when the page is too narrow, and
+        ``ALWAYS_SHOWN`` never is.
+    wrap
+        Whether its text may run over several lines; never for numbers.
+    """
+
+    header: str
+    unit: str = ""
+    align: Align = "left"
+    weight: int = ALWAYS_SHOWN
+    wrap: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """Rows of cell text under headed columns."""
+
+    columns: tuple[Column, ...]
+    rows: tuple[tuple[str, ...], ...]
+    caption: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class CheckList:
+    """Checks to be shown as one table."""
+
+    checks: tuple[Check, ...]
+
+
+Block = Paragraph | Facts | Steps | Table | CheckList
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """A heading, which may be empty, and what stands under it."""
+
+    heading: str
+    blocks: tuple[Block, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """What one command found out.
+
+    Parameters
+    ----------
+    command
+        Name of the command.
+    title
+        First line of the report.
+    inputs
+        What the person asked, as plain JSON data.
+    result
+        The answer as plain JSON data, unrounded, lengths in ``length_unit``.
+    sections
+        The same answer laid out for reading.
+    checks
+        Every judgement made.
+    citations
+        Where the numbers come from, each once.
+    cautions
+        What to keep in mind before drilling.
+    length_unit
+        Unit a person reads lengths in.
+    """
+
+    command: str
+    title: str
+    inputs: Mapping[str, object]
+    result: Mapping[str, object]
+    sections: tuple[Section, ...]
+    checks: tuple[Check, ...] = ()
+    citations: tuple[Citation, ...] = ()
+    cautions: tuple[str, ...] = ()
+    length_unit: LengthUnit = field(default="in")
+
+
+def collect_citations(
+    checks: Iterable[Check] = (), others: Iterable[Citation] = ()
+) -> tuple[Citation, ...]:
+    """Return the citations of some checks and of a result, each once, in order of appearance."""
+    found = dict.fromkeys(citation for check in checks for citation in check.citations)
+    found.update(dict.fromkeys(others))
+    return tuple(found)
+
+
+#: What stands beside a number that no document was read for; other bases need no mark.
+_MARKS = {
+    "memory": "from memory",
+    "practice": "common practice",
+    "override": "your override",
+}
+
+
+def basis_mark(basis: str) -> str:
+    """Return the words to put beside a number that rests on this basis; mostly none."""
+    return _MARKS.get(basis, "")

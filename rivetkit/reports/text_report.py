@@ -1,0 +1,183 @@
+"""A report as aligned text for a terminal, a pipe or a sheet of paper."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from rivetkit.checks import Verdict
+from rivetkit.handbook import load_sources
+from rivetkit.reports.check_table import (
+    VERDICT_WORDS,
+    check_label,
+    check_table,
+    explanation,
+    reasons,
+)
+from rivetkit.reports.document import (
+    CheckList,
+    Fact,
+    Facts,
+    Paragraph,
+    Steps,
+    Table,
+    basis_mark,
+)
+from rivetkit.reports.text_table import fold, table_lines
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from rivetkit.checks import Check
+    from rivetkit.handbook import Citation
+    from rivetkit.reports.amounts import LengthUnit
+    from rivetkit.reports.document import Block, Report
+
+#: Widest line of a text report.
+PAGE_WIDTH = 100
+
+_INDENT = "  "
+_COLOURS = {
+    Verdict.PASS: "green",
+    Verdict.MARGINAL: "yellow",
+    Verdict.FAIL: "red",
+    Verdict.NOT_CHECKED: "magenta",
+}
+_VERDICT_OF_WORD = {word: verdict for verdict, word in VERDICT_WORDS.items()}
+
+
+def render_text(
+    report: Report, *, explain: bool = False, colour: bool = False, width: int = PAGE_WIDTH
+) -> str:
+    """Return the report as text.
+
+    Parameters
+    ----------
+    report
+        What to set.
+    explain
+        Whether to show the formula, the numbers put in, the rule and the source of each check.
+    colour
+        Whether verdict words are coloured; the caller knows whether this is a terminal.
+    width
+        Most characters in a line.
+    """
+    writer = _Writer(report.length_unit, width, colour=colour)
+    writer.line(report.title)
+    for section in report.sections:
+        writer.heading(section.heading)
+        for block in section.blocks:
+            writer.block(block)
+    if explain and report.checks:
+        writer.heading("Each check in full")
+        for check in report.checks:
+            writer.explain(check)
+    if report.citations:
+        writer.heading("Sources")
+        writer.sources(report.citations)
+    if report.cautions:
+        writer.heading("Before you drill")
+        for caution in report.cautions:
+            writer.lines.extend(fold(caution, width, "  ", "  ").splitlines())
+    return "\n".join(writer.lines)
+
+
+class _Writer:
+    """Collects the lines of one report."""
+
+    def __init__(self, length_unit: LengthUnit, width: int, *, colour: bool) -> None:
+        self.lines: list[str] = []
+        self.length_unit = length_unit
+        self.width = width
+        self.colour = colour
+
+    def line(self, text: str) -> None:
+        self.lines.extend(fold(text, self.width).splitlines() or [""])
+
+    def heading(self, text: str) -> None:
+        self.lines.append("")
+        if text:
+            self.line(text)
+
+    def block(self, block: Block) -> None:
+        if isinstance(block, Paragraph):
+            self.lines.extend(fold(block.text, self.width, _INDENT, _INDENT).splitlines())
+        elif isinstance(block, Facts):
+            self.facts(block.rows)
+        elif isinstance(block, Steps):
+            self.steps(block)
+        elif isinstance(block, Table):
+            self.table(block)
+        else:
+            self.checks(block)
+
+    def facts(self, rows: Sequence[Fact], indent: str = _INDENT) -> None:
+        if not rows:
+            return
+        label_width = max(len(row.label) for row in rows)
+        beside = [row for row in rows if row.note or row.basis]
+        value_width = max((len(row.value) for row in beside), default=0)
+        hanging = indent + " " * (label_width + 3)
+        for row in rows:
+            note = "; ".join(part for part in (row.note, basis_mark(row.basis)) if part)
+            start = f"{indent}{row.label:<{label_width}}   "
+            whole = f"{start}{row.value:<{value_width}}   {note}" if note else start + row.value
+            if len(whole) <= self.width:
+                self.lines.append(whole.rstrip())
+                continue
+            self.lines.extend(fold(row.value, self.width, start, hanging).splitlines())
+            self.lines.extend(fold(note, self.width, hanging, hanging).splitlines())
+
+    def steps(self, block: Steps) -> None:
+        digits = len(str(len(block.items)))
+        for number, item in enumerate(block.items, start=1):
+            start = f"{_INDENT}{number:>{digits}}. "
+            self.lines.extend(fold(item, self.width, start, " " * len(start)).splitlines())
+
+    def table(self, table: Table) -> None:
+        if not table.rows:
+            return
+        lines, left_out = table_lines(table, self.width, self.painted if self.colour else None)
+        if table.caption:
+            self.lines.extend(fold(table.caption, self.width, _INDENT, _INDENT).splitlines())
+        self.lines.extend(lines)
+        if left_out:
+            note = f"Left out to fit the page: {', '.join(left_out)}; --json has everything."
+            self.lines.extend(fold(note, self.width, _INDENT, _INDENT).splitlines())
+
+    def checks(self, block: CheckList) -> None:
+        self.table(check_table(block.checks, self.length_unit))
+        why = reasons(block.checks)
+        if why:
+            self.lines.append("")
+            for fact in why:
+                text = f"{fact.label}: {fact.value}"
+                self.lines.extend(fold(text, self.width, _INDENT, _INDENT * 2).splitlines())
+
+    def explain(self, check: Check) -> None:
+        verdict = self.painted(VERDICT_WORDS[check.verdict])
+        label = fold(check_label(check), self.width - len(_INDENT) - 13, _INDENT, _INDENT)
+        self.lines.extend(f"{label}: {verdict}".splitlines())
+        self.facts(explanation(check, self.length_unit), _INDENT * 2)
+
+    def sources(self, citations: Sequence[Citation]) -> None:
+        places: dict[str, dict[str, None]] = {}
+        for citation in citations:
+            words = f"{citation.locator} [{citation.basis}]" if citation.locator else ""
+            places.setdefault(citation.source, {})[words or f"[{citation.basis}]"] = None
+        for key, cited in places.items():
+            text = f"{_document(key)}: {'; '.join(cited)}"
+            self.lines.extend(fold(text, self.width, _INDENT, _INDENT * 2).splitlines())
+
+    def painted(self, text: str) -> str:
+        if not self.colour or text not in _VERDICT_OF_WORD:
+            return text
+        import click
+
+        return click.style(text, fg=_COLOURS[_VERDICT_OF_WORD[text]], bold=True)
+
+
+def _document(key: str) -> str:
+    source = load_sources().get(key)
+    if source is None:
+        return key
+    return f"{source.title} ({source.edition})" if source.edition else source.title

@@ -1,0 +1,43 @@
+"""A look-up starts fast: it loads none of the heavy packages it does not use."""
+
+import json
+import subprocess
+import sys
+
+import pytest
+
+HEAVY = ("numpy", "shapely", "pint", "jinja2", "ezdxf", "fpdf")
+
+PROGRAM = """
+import contextlib, io, json, sys
+from rivetkit.cli.app import exit_code_of
+with contextlib.redirect_stdout(io.StringIO()) as out:
+    code = exit_code_of(sys.argv[1:])
+print(json.dumps([code, bool(out.getvalue()), sorted(sys.modules)]))
+"""
+
+LOOK_UPS = [
+    ["--help"],
+    ["--version"],
+]
+
+
+@pytest.mark.parametrize("arguments", LOOK_UPS, ids=" ".join)
+def test_a_look_up_loads_nothing_heavy(arguments):
+    done = subprocess.run(
+        [sys.executable, "-c", PROGRAM, *arguments], capture_output=True, text=True, check=True
+    )
+    code, answered, modules = json.loads(done.stdout)
+    assert (code, answered) == (0, True)
+    assert not set(HEAVY) & set(modules)
+
+
+def test_importing_the_package_loads_only_the_package():
+    done = subprocess.run(
+        [sys.executable, "-c", "import sys, rivetkit; print(*sys.modules)"],
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    loaded = {name for name in done.stdout.split() if name.startswith("rivetkit")}
+    assert loaded == {"rivetkit"}
