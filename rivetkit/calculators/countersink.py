@@ -1,8 +1,9 @@
-"""May this sheet be machine countersunk for this head, or is it to be dimpled?"""
+"""Whether a sheet may be machine countersunk or dimpled for a flush head."""
 
 from __future__ import annotations
 
 import math
+from typing import TYPE_CHECKING
 
 from rivetkit.calculators.limits import (
     check_length,
@@ -11,12 +12,14 @@ from rivetkit.calculators.limits import (
     unique_citations,
 )
 from rivetkit.checks import Check, Term, make_check, not_checked
-from rivetkit.errors import InputError, RivetkitError
+from rivetkit.errors import InputError
 from rivetkit.fasteners.catalogue import dimension
-from rivetkit.fasteners.part_number import Fastener
 from rivetkit.handbook import load_table
 from rivetkit.handbook.rows import CountersinkMinimumRow
-from rivetkit.rules import RuleBook
+
+if TYPE_CHECKING:
+    from rivetkit.fasteners.fastener import Fastener
+    from rivetkit.rules import RuleBook
 
 SHEET = "sheet for a machine countersink"
 LAND = "land below the countersink"
@@ -120,12 +123,9 @@ def check_countersink_land(
     _require_flush(fastener)
     require_length(sheet_in, "the sheet thickness")
     rule = book.rule("countersink_land_min")
-    try:
-        height = dimension(fastener, "head_height")
-    except RivetkitError as error:
-        return not_checked(LAND, str(error), where=where, citations=(rule.citation,))
-    height_in = height.max_in if height.max_in is not None else height.value_in
-    if height_in is None:
+    height = dimension(fastener, "head_height")
+    height_in = None if height is None else height.largest_in
+    if height is None or height_in is None:
         reason = "the head height of this rivet is not on file"
         return not_checked(LAND, reason, where=where, citations=(rule.citation,))
     limit_in = rule.length_in(diameter_in=fastener.diameter_in, thickness_in=sheet_in)
@@ -208,6 +208,6 @@ def check_dimple_sheet(
 def _require_flush(fastener: Fastener) -> None:
     if not fastener.flush:
         raise InputError(
-            f"'{fastener.canonical}' does not have a flush head",
+            f"'{fastener.designation}' does not have a flush head",
             mend="countersink only for a flush rivet, or name the flush one",
         )

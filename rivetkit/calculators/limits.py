@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 from rivetkit.checks import Check, Comparison, Term, make_check, not_checked
 from rivetkit.errors import InputError
-from rivetkit.handbook.sources import Citation
-from rivetkit.rules import Rule
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from rivetkit.handbook.sources import Citation
+    from rivetkit.rules import Rule
 
 _SIGN: dict[Comparison, str] = {"at least": ">=", "at most": "<="}
 

@@ -63,7 +63,7 @@ class OrderLine:
 
 
 def order_quantity(net: int, policy: SparesPolicy) -> OrderLine:
-    """Return how many to order for so many needed.
+    r"""Return how many to order for so many needed.
 
     The spares are the percentage, rounded up, or the minimum where that is more; the order is the
     sum in whole packs. Where none are needed none are ordered.
@@ -89,7 +89,7 @@ def order_quantity(net: int, policy: SparesPolicy) -> OrderLine:
     >>> line = order_quantity(70, SparesPolicy(percent=10, minimum=5, pack_size=100))
     >>> line.spares, line.order
     (7, 100)
-    >>> print(*line.working, sep="\\n")
+    >>> print(*line.working, sep="\n")
     spares = max(ceil(70 x 10 / 100), 5) = max(7, 5) = 7
     order = ceil((70 + 7) / 100) x 100 = 1 x 100 = 100
     """
@@ -101,11 +101,11 @@ def order_quantity(net: int, policy: SparesPolicy) -> OrderLine:
     spares = max(share, policy.minimum)
     packs = -(-(net + spares) // policy.pack_size)
     order = packs * policy.pack_size
+    share_text = f"ceil({net} x {_shown(policy.percent)} / 100)"
+    minimum, pack = policy.minimum, policy.pack_size
     working = (
-        f"spares = max(ceil({net} x {_shown(policy.percent)} / 100), {policy.minimum})"
-        f" = max({share}, {policy.minimum}) = {spares}",
-        f"order = ceil(({net} + {spares}) / {policy.pack_size}) x {policy.pack_size}"
-        f" = {packs} x {policy.pack_size} = {order}",
+        f"spares = max({share_text}, {minimum}) = max({share}, {minimum}) = {spares}",
+        f"order = ceil(({net} + {spares}) / {pack}) x {pack} = {packs} x {pack} = {order}",
     )
     return OrderLine(net, policy, spares, packs, order, working)
 

@@ -16,7 +16,11 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
 #: Command name -> module of rivetkit.cli and the command in it; imported when it is asked for.
-COMMANDS: dict[str, tuple[str, str]] = {}
+COMMANDS: dict[str, tuple[str, str]] = {
+    "drills": ("drills_command", "drills"),
+    "spacing": ("spacing_command", "spacing"),
+    "sources": ("sources_command", "sources"),
+}
 
 EXIT_BAD_INPUT = 2
 #: What a shell reports for a program stopped by Ctrl-C.

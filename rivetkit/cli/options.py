@@ -46,7 +46,7 @@ class Shared:
             option = "--override" if "override" in error.what else "--rule-set"
             raise error.at(option) from None
 
-    def length_in(self, text: str, what: str) -> float:
+    def length_in(self, text: str, what: str, *, allow_zero: bool = False) -> float:
         """Return a length as typed [in]; a bare decimal is in ``units``.
 
         Raises
@@ -56,11 +56,13 @@ class Shared:
         """
         from rivetkit.quantities import parse_length_in
 
-        return parse_length_in(text, default_unit=self.units, what=what)
+        return parse_length_in(text, default_unit=self.units, what=what, allow_zero=allow_zero)
 
-    def optional_length_in(self, text: str | None, what: str) -> float | None:
+    def optional_length_in(
+        self, text: str | None, what: str, *, allow_zero: bool = False
+    ) -> float | None:
         """Return a length as typed [in], or None when the option was not given."""
-        return None if text is None else self.length_in(text, what)
+        return None if text is None else self.length_in(text, what, allow_zero=allow_zero)
 
     def described(self) -> dict[str, object]:
         """Return the options that shape the answer, for the report's inputs."""

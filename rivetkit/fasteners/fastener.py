@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from rivetkit.fasteners.grammar import LENGTH_FIELDS, Standard, standards
@@ -67,3 +67,8 @@ def write_part_number(standard: Standard, fastener: Fastener) -> str:
             continue
         written.append(piece.literal + codes[piece.field])
     return "".join(written)
+
+
+def without_length(fastener: Fastener) -> Fastener:
+    """Return the rivet with its length, or its grip, left open."""
+    return replace(fastener, length_code="", length_in=None, grip_min_in=None, grip_max_in=None)

@@ -6,6 +6,7 @@ from dataclasses import dataclass, fields, replace
 from fractions import Fraction
 from functools import cache
 from string import Formatter
+from typing import cast
 
 from rivetkit.checks import MM_PER_IN
 from rivetkit.errors import TableError
@@ -22,6 +23,8 @@ class Segment:
 
     literal: str
     field: str
+    #: Digits the field is filled up to with zeros, from ``{grip:02}``; 0 for none.
+    width: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +56,15 @@ class Standard:
     @property
     def length_field(self) -> str:
         """Name of the field that says how long: ``length`` or ``grip``."""
-        return next(piece.field for piece in self.segments if piece.field in LENGTH_FIELDS)
+        return self._length_segment.field
+
+    @property
+    def _length_segment(self) -> Segment:
+        return next(piece for piece in self.segments if piece.field in LENGTH_FIELDS)
+
+    def code_of_steps(self, steps: Fraction) -> str:
+        """Return a count of whole or half length steps as the part number writes it."""
+        return f"{float(steps):g}".zfill(self._length_segment.width)
 
     def diameter_in(self, code: str) -> float:
         """Return the nominal diameter a code stands for [in]."""
@@ -117,24 +128,27 @@ def _standard_of(row: FastenerStandardRow, rows: dict[str, FastenerStandardRow])
             )
         blank = {f.name for f in fields(row) if getattr(row, f.name) in (None, "")}
         full = replace(row, **{name: getattr(named, name) for name in blank})
-    if full.family is None or full.diameter_step is None or full.length_step is None:
+    needed = (full.family, full.diameter_unit, full.length_unit)
+    if not all(needed) or full.diameter_step is None or full.length_step is None:
         raise TableError(
-            "family, diameter_step and length_step are needed", where=place, mend="fill them in"
+            "family, diameter_step, length_step and their units are needed",
+            where=place,
+            mend="fill them in",
         )
     return Standard(
         name=row.standard,
         canonical=row.alias_of or row.standard,
-        family=full.family,
-        head=full.head or "",
+        family=cast("Family", full.family),
+        head=full.head,
         flush_angle_deg=full.flush_angle_deg,
-        length_datum=full.length_datum or "",
+        length_datum=full.length_datum,
         segments=_segments(full.template, place),
         diameters=tuple(full.diameters.split()),
         diameter_step=full.diameter_step,
-        diameter_unit=full.diameter_unit or "in",
+        diameter_unit=cast("LengthUnit", full.diameter_unit),
         materials=tuple(full.materials.split()),
         length_step=full.length_step,
-        length_unit=full.length_unit or "in",
+        length_unit=cast("LengthUnit", full.length_unit),
         half_lengths=bool(full.half_lengths),
         length_min=full.length_min,
         length_max=full.length_max,
@@ -148,7 +162,10 @@ def _standard_of(row: FastenerStandardRow, rows: dict[str, FastenerStandardRow])
 def _segments(template: str, place: str) -> tuple[Segment, ...]:
     """Return the pieces of a template after the standard's name."""
     try:
-        pieces = [Segment(literal, field or "") for literal, field, _, _ in _parsed(template)]
+        pieces = [
+            Segment(literal, field or "", int(width or 0))
+            for literal, field, width, _ in Formatter().parse(template)
+        ]
     except ValueError:
         pieces = []
     known = {"standard", "material", "diameter", *LENGTH_FIELDS, ""}
@@ -168,7 +185,3 @@ def _segments(template: str, place: str) -> tuple[Segment, ...]:
             mend="fields are {standard} {material} {diameter} {length} {grip}",
         )
     return tuple(pieces[1:])
-
-
-def _parsed(template: str) -> list[tuple[str, str | None, str | None, str | None]]:
-    return list(Formatter().parse(template))

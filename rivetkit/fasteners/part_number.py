@@ -9,7 +9,7 @@ from rivetkit.checks import MM_PER_IN
 from rivetkit.errors import InputError
 from rivetkit.fasteners.fastener import Fastener, write_part_number
 from rivetkit.fasteners.grammar import Standard, grip_rows, standards, to_inches
-from rivetkit.fasteners.reader import Reader, code_of_steps, example, length_code
+from rivetkit.fasteners.reader import Reader, example, length_code
 
 #: A length this close to a step of its standard is that step; far below any gauge's resolution.
 _STEP_TOLERANCE = Fraction(1, 1_000_000)
@@ -115,7 +115,7 @@ def with_length(fastener: Fastener, length_in: float) -> Fastener:
             f"{length_in:g} in is no length of {standard.name}",
             mend=f"lengths go by steps of {standard.length_step} {standard.length_unit}",
         )
-    return with_length_code(fastener, code_of_steps(Fraction(halves, 2)))
+    return with_length_code(fastener, standard.code_of_steps(Fraction(halves, 2)))
 
 
 def with_length_code(fastener: Fastener, code: str) -> Fastener:

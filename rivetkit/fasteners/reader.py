@@ -84,11 +84,11 @@ class Reader:
         typed = start[0] if start and start[0] else rest
         upper = {name.upper(): name for name in known}
         near = difflib.get_close_matches(typed, upper, n=_NEAR_STANDARDS)
-        hint = f"did you mean {' or '.join(upper[name] for name in near)}? " if near else ""
-        self.fail(
-            f"no standard is called '{typed}' (character {self._places[self._at]})",
-            f"{hint}standards on file are {', '.join(known)}",
-        )
+        names = [name for name, standard in known.items() if standard.canonical == name]
+        hint = f"standards on file are {', '.join(names)}"
+        if near:
+            hint = f"did you mean {' or '.join(upper[name] for name in near)}?"
+        self.fail(f"no standard is called '{typed}' (character {self._places[self._at]})", hint)
 
     def _move(self, count: int, what: str) -> str:
         taken = self._rest[:count]
@@ -208,28 +208,19 @@ def length_code(standard: Standard, diameter_code: str, typed: str) -> str:
         fits = f"{whole} or {whole}.5" if standard.half_lengths else f"{whole} or {whole + 1}"
         raise InputError(what, mend=f"lengths go by steps of {step}, such as {fits}")
     if standard.length_max is not None and steps * standard.length_step > standard.length_max:
-        longest = code_of_steps(standard.length_max / standard.length_step)
+        longest = standard.code_of_steps(standard.length_max / standard.length_step)
         raise InputError(
             "is longer than any on file",
             mend=f"the longest is {longest} ({standard.length_max} {standard.length_unit})",
         )
-    return code_of_steps(steps)
-
-
-def code_of_steps(steps: Fraction) -> str:
-    """Return a count of whole or half steps as part numbers write it.
-
-    >>> code_of_steps(Fraction(11, 2)), code_of_steps(Fraction(5))
-    ('5.5', '5')
-    """
-    return f"{float(steps):g}"
+    return standard.code_of_steps(steps)
 
 
 def example(standard: Standard) -> str:
     """Return a part number of the standard, made of its first codes."""
     diameter = standard.diameters[min(2, len(standard.diameters) - 1)]
     listed = grip_rows(standard.canonical, diameter)
-    length = listed[0].code if listed else "5"
+    length = listed[0].code if listed else standard.code_of_steps(Fraction(5))
     codes = {
         "": "",
         "material": standard.materials[0] if standard.materials else "",

@@ -57,15 +57,17 @@ class FastenerStandardRow(Row):
     table: ClassVar[str] = "fasteners/standards.csv"
     standard: str
     alias_of: str
-    family: Family | None
-    head: Literal["universal", "round", "flat", "brazier", "flush", "flush_reduced"] | None
+    family: Literal["", "solid", "blind_open", "blind_closed", "blind_locked"]
+    head: Literal[
+        "", "universal", "round", "flat", "brazier", "protruding", "flush", "flush_reduced"
+    ]
     flush_angle_deg: float | None
-    length_datum: Literal["under_head", "overall"] | None
+    length_datum: Literal["", "under_head", "overall"]
     template: str
     diameter_step: Fraction | None
-    diameter_unit: LengthUnit | None
+    diameter_unit: Literal["", "in", "mm"]
     length_step: Fraction | None
-    length_unit: LengthUnit | None
+    length_unit: Literal["", "in", "mm"]
     half_lengths: bool | None
     length_min: Fraction | None
     length_max: Fraction | None

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from rivetkit.errors import InputError
-from rivetkit.fasteners.part_number import Fastener, same_part, without_length
+from rivetkit.fasteners.fastener import Fastener, without_length
+from rivetkit.fasteners.part_number import same_part
 from rivetkit.geometry.curves import Points
 from rivetkit.geometry.neighbours import Pairs, close_pairs
 from rivetkit.job.model import Job, Row, RowLayer, seats_flush_head
@@ -33,7 +35,7 @@ class Holes:
     installed: NDArray[np.int32]
     fit: NDArray[np.int32]
     stacks: tuple[Stack, ...]
-    installed_parts: tuple[Fastener, ...]
+    installed_parts: tuple[Fastener | None, ...]
     fit_parts: tuple[Fastener, ...]
     in_row: tuple[NDArray[np.intp], ...]
     row_names: tuple[str, ...]
@@ -143,7 +145,7 @@ class _Interned:
         self._owner = owner
         self._number = number
         self.stacks: list[Stack] = []
-        self.installed_parts: list[Fastener] = []
+        self.installed_parts: list[Fastener | None] = []
         self.fit_parts: list[Fastener] = []
         self._known: dict[object, int] = {}
         stack = [self._intern(row.layers, self.stacks) for row in job.rows]
@@ -153,11 +155,11 @@ class _Interned:
         self.installed = np.array(installed, dtype=np.int32)[owner]
         self.fit = np.array(fit, dtype=np.int32)[owner]
 
-    def _intern(self, item: object, items: list[object] | list[Stack] | list[Fastener]) -> int:
+    def _intern(self, item: object, items: list[Any]) -> int:
         key = (id(items), item)
         if key not in self._known:
             self._known[key] = len(items)
-            items.append(item)  # type: ignore[arg-type]
+            items.append(item)
         return self._known[key]
 
     def join(self, holes: list[int]) -> None:
@@ -248,8 +250,12 @@ def _least(one: float | None, other: float | None) -> float | None:
     return min(given, default=None)
 
 
-def _one_installed(one: Fastener, other: Fastener, where: str) -> Fastener:
+def _one_installed(
+    one: Fastener | None, other: Fastener | None, where: str
+) -> Fastener | None:
     """Return the rivet that sits in a shared hole; the longer, as it holds more layers."""
+    if one is None or other is None:
+        return one or other
     _require_same_size(one, other, where, "rivet")
     return max((one, other), key=lambda part: part.length_in or 0.0)
 

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from rivetkit.calculators.grip import Form
 from rivetkit.calculators.order import SparesPolicy
 from rivetkit.fasteners.catalogue import Nutplate
-from rivetkit.fasteners.part_number import Fastener
+from rivetkit.fasteners.fastener import Fastener
 from rivetkit.geometry.curves import Point, Points
 from rivetkit.geometry.outline import Boundary
 from rivetkit.rules import DEFAULT_RULE_SET, Override
@@ -39,10 +39,15 @@ class SheetState:
 
 @dataclass(frozen=True, slots=True)
 class Flange:
-    """A flange whose ends nobody gave: its width [in], and whether its heel is a free edge too."""
+    """A flange told by its width [in] instead of an outline.
+
+    ``end_distance_in`` is the least distance of any rivet to the flange's ends; ``heel_free``
+    tells a strip, free on both sides, from a flange that bends into its web.
+    """
 
     width_in: float
-    heel_free: bool
+    end_distance_in: float | None = None
+    heel_free: bool = False
 
 
 @dataclass(frozen=True, eq=False)
@@ -92,14 +97,15 @@ def seats_flush_head(stack: Sequence[RowLayer]) -> bool:
 class Row:
     """A row of rivets: its holes in order, ``(n, 2)`` [in], and the number of each.
 
-    ``fit`` without a length has its length computed. ``kept`` rivets stay in.
+    ``installed`` is None where nothing is installed yet: the holes are new. ``fit`` without a
+    length has its length computed. ``kept`` rivets stay in.
     """
 
     name: str
     points: Points
     numbers: NDArray[np.int32]
     layers: tuple[RowLayer, ...]
-    installed: Fastener
+    installed: Fastener | None
     fit: Fastener
     kept: bool = False
     access: Access = "both"

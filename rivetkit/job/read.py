@@ -218,7 +218,11 @@ def _read_member(fields: Fields, name: str) -> Layer:
 
 
 def _read_flange(fields: Fields) -> Flange:
-    flange = Flange(fields.length_in("width"), fields.flag("heel_free", default=False))
+    flange = Flange(
+        width_in=fields.length_in("width"),
+        end_distance_in=fields.length_in("end_distance", None),
+        heel_free=fields.flag("heel_free", default=False),
+    )
     fields.done()
     return flange
 

@@ -7,8 +7,10 @@ from pathlib import Path
 from typing import Any, cast, get_args
 
 from rivetkit.calculators.grip import Form
+from rivetkit.errors import InputError
 from rivetkit.fasteners.catalogue import Nutplate, nutplate
-from rivetkit.fasteners.part_number import Fastener, parse_part_number, without_length
+from rivetkit.fasteners.fastener import Fastener, without_length
+from rivetkit.fasteners.part_number import parse_part_number
 from rivetkit.geometry.curves import Point, Points
 from rivetkit.job.fields import Fields, nearest_word
 from rivetkit.job.model import Access, Layer, Row, RowLayer, seats_flush_head
@@ -30,7 +32,7 @@ def read_row(
         When the table is no row: an unknown layer or part, holes given twice or not at all, a
         stack that the rivet's head cannot sit in.
     """
-    installed = _read_part(fields, "rivet")
+    installed = _read_part(fields, "rivet") if "rivet" in fields else None
     kept = fields.flag("kept", default=False)
     fit = _read_fit(fields, installed, kept=kept)
     stack = _read_stack(fields, layers)
@@ -66,8 +68,14 @@ def _read_part(fields: Fields, key: str) -> Fastener:
     return fields.place(key, lambda: parse_part_number(text))
 
 
-def _read_fit(fields: Fields, installed: Fastener, *, kept: bool) -> Fastener:
-    if "fit" not in fields:
+def _read_fit(fields: Fields, installed: Fastener | None, *, kept: bool) -> Fastener:
+    if installed is None and (kept or "fit" not in fields):
+        raise InputError(
+            "no rivet is given",
+            where=fields.where,
+            mend="say in 'rivet' what is installed, or in 'fit' what goes into new holes",
+        )
+    if installed is not None and "fit" not in fields:
         return installed if kept else without_length(installed)
     if kept:
         raise fields.refuse("fit", "the row's rivets are kept", "leave out 'fit' or 'kept'")

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import re
-from fractions import Fraction
+from typing import TYPE_CHECKING
 
-from rivetkit.errors import InputError
 from rivetkit.quantities.read import read_amount, refusal
 from rivetkit.quantities.units import (
     FORCE,
@@ -18,6 +17,9 @@ from rivetkit.quantities.units import (
     length_unit,
     to_base,
 )
+
+if TYPE_CHECKING:
+    from fractions import Fraction
 
 _DRILL_NAME = re.compile(r"(?:#|no\.?)\s*[0-9]+|[a-z]", re.IGNORECASE)
 _NUMBER_EXAMPLE = "write it as 3, 0.5 or 1/2"

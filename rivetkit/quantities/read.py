@@ -73,18 +73,32 @@ def read_amount(text: object, *, what: str, example: str) -> tuple[Fraction, boo
     InputError
         When it holds no number, more than one, more than one unit, or a decimal comma.
     """
-    if isinstance(text, float):
-        if not math.isfinite(text):
-            raise refusal(what, text, "is not a finite number", example)
-        # A float stands for the decimal it prints as: 2.4 is 24/10, not the nearest binary value.
-        return Fraction(repr(float(text))), False, ""
-    if isinstance(text, int) and not isinstance(text, bool):
-        if abs(text) >= 10**_LONGEST_TEXT:
-            raise InputError(f"{what} is a number too great to reckon with", mend=example)
-        return Fraction(text), False, ""
+    if isinstance(text, (int, float)) and not isinstance(text, bool):
+        return _exact_of(text, what, example), False, ""
     if not isinstance(text, str):
         raise refusal(what, text, "is neither text nor a number", example)
     plain = _plain(text)
+    _refuse_odd_text(plain, what, text, example)
+    match = _NUMBER_TEXT.match(plain)
+    if match is None:
+        raise refusal(what, text, "cannot be read", example)
+    number = _exact(match, what, text)
+    word = _unit_word(plain[match.end() :], what, text, example)
+    return number, match["top"] is not None, word
+
+
+def _exact_of(number: float, what: str, example: str) -> Fraction:
+    if isinstance(number, int):
+        if abs(number) >= 10**_LONGEST_TEXT:
+            raise InputError(f"{what} is a number too great to reckon with", mend=example)
+        return Fraction(number)
+    if not math.isfinite(number):
+        raise refusal(what, number, "is not a finite number", example)
+    # A float stands for the decimal it prints as: 2.4 is 24/10, not the nearest binary value.
+    return Fraction(repr(float(number)))
+
+
+def _refuse_odd_text(plain: str, what: str, text: str, example: str) -> None:
     if not plain:
         raise InputError(f"{what} is empty", mend=example)
     if len(plain) > _LONGEST_TEXT:
@@ -95,12 +109,6 @@ def read_amount(text: object, *, what: str, example: str) -> tuple[Fraction, boo
         raise _comma_refusal(what, text, plain)
     if re.search(r"/\s*[0-9]+\s*/", plain):
         raise refusal(what, text, "has more than one '/'", "write one fraction, such as 3/32")
-    match = _NUMBER_TEXT.match(plain)
-    if match is None:
-        raise refusal(what, text, "cannot be read", example)
-    number = _exact(match, what, text)
-    word = _unit_word(plain[match.end() :], what, text, example)
-    return number, match["top"] is not None, word
 
 
 def _plain(text: str) -> str:

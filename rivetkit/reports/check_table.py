@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from rivetkit.checks import Verdict
 from rivetkit.handbook.sources import BASIS_MEANING
 from rivetkit.reports.amounts import amount_number, margin_number, shown_unit
-from rivetkit.reports.document import Column, Fact, Table, basis_mark
+from rivetkit.reports.document import Column, Fact, Table, basis_mark, without_empty_columns
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -42,19 +42,11 @@ def check_table(checks: Sequence[Check], length_unit: LengthUnit) -> Table:
         Column("verdict"),
         Column("limit rests on"),
     )
-    rows = [_row(check, length_unit) for check in checks]
-    needed = [
-        place
-        for place, column in enumerate(columns)
-        if not (column.header == "unit" and one_unit) and any(row[place] for row in rows)
-    ]
-    return Table(
-        columns=tuple(columns[place] for place in needed),
-        rows=tuple(tuple(row[place] for place in needed) for row in rows),
-    )
+    rows = tuple(_row(check, length_unit, "" if one_unit else None) for check in checks)
+    return without_empty_columns(Table(columns, rows))
 
 
-def _row(check: Check, length_unit: LengthUnit) -> tuple[str, ...]:
+def _row(check: Check, length_unit: LengthUnit, unit: str | None) -> tuple[str, ...]:
     value = limit = margin = ""
     if check.value is not None:
         value = amount_number(check.value, check.unit, length_unit)
@@ -69,7 +61,7 @@ def _row(check: Check, length_unit: LengthUnit) -> tuple[str, ...]:
         value,
         limit,
         margin,
-        shown_unit(check.unit, length_unit),
+        shown_unit(check.unit, length_unit) if unit is None else unit,
         VERDICT_WORDS[check.verdict],
         basis_mark(check.basis),
     )

@@ -82,6 +82,16 @@ class Table:
     caption: str = ""
 
 
+def without_empty_columns(table: Table) -> Table:
+    """Return the table without the columns that no row has anything in."""
+    used = [place for place in range(len(table.columns)) if any(row[place] for row in table.rows)]
+    return Table(
+        columns=tuple(table.columns[place] for place in used),
+        rows=tuple(tuple(row[place] for place in used) for row in table.rows),
+        caption=table.caption,
+    )
+
+
 @dataclass(frozen=True, slots=True)
 class CheckList:
     """Checks to be shown as one table."""
@@ -94,10 +104,14 @@ Block = Paragraph | Facts | Steps | Table | CheckList
 
 @dataclass(frozen=True, slots=True)
 class Section:
-    """A heading, which may be empty, and what stands under it."""
+    """A heading, which may be empty, and what stands under it.
+
+    ``detail`` marks what only a reader who wants every number explained needs.
+    """
 
     heading: str
     blocks: tuple[Block, ...]
+    detail: bool = False
 
 
 @dataclass(frozen=True, slots=True)

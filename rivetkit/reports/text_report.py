@@ -21,6 +21,7 @@ from rivetkit.reports.document import (
     Steps,
     Table,
     basis_mark,
+    without_empty_columns,
 )
 from rivetkit.reports.text_table import fold, table_lines
 
@@ -42,6 +43,8 @@ _COLOURS = {
     Verdict.FAIL: "red",
     Verdict.NOT_CHECKED: "magenta",
 }
+#: What stands in place of an edition that nobody knows.
+_NO_EDITION = {"", "-", "not stated", "not read"}
 _VERDICT_OF_WORD = {word: verdict for verdict, word in VERDICT_WORDS.items()}
 
 
@@ -64,6 +67,8 @@ def render_text(
     writer = _Writer(report.length_unit, width, colour=colour)
     writer.line(report.title)
     for section in report.sections:
+        if section.detail and not explain:
+            continue
         writer.heading(section.heading)
         for block in section.blocks:
             writer.block(block)
@@ -136,7 +141,8 @@ class _Writer:
     def table(self, table: Table) -> None:
         if not table.rows:
             return
-        lines, left_out = table_lines(table, self.width, self.painted if self.colour else None)
+        shown = without_empty_columns(table)
+        lines, left_out = table_lines(shown, self.width, self.painted if self.colour else None)
         if table.caption:
             self.lines.extend(fold(table.caption, self.width, _INDENT, _INDENT).splitlines())
         self.lines.extend(lines)
@@ -180,4 +186,6 @@ def _document(key: str) -> str:
     source = load_sources().get(key)
     if source is None:
         return key
-    return f"{source.title} ({source.edition})" if source.edition else source.title
+    if source.edition in _NO_EDITION or source.edition in source.title:
+        return source.title
+    return f"{source.title} ({source.edition})"

@@ -1,0 +1,78 @@
+"""The rivet's diameter against the sheet it holds."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from rivetkit.calculators.limits import check_length, require_length
+from rivetkit.errors import InputError
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from rivetkit.checks import Check
+    from rivetkit.rules import RuleBook
+
+DIAMETER_LEAST = "diameter for the thickest sheet, least"
+DIAMETER_GREATEST = "diameter for the thickest sheet, greatest"
+DIAMETER_STRUCTURAL = "diameter in structure"
+
+
+def check_diameter_for_sheet(
+    diameter_in: float, *, sheets_in: Sequence[float], book: RuleBook, where: str = ""
+) -> tuple[Check, ...]:
+    """Return the checks of a rivet diameter against the thickest sheet and the structural least.
+
+    Parameters
+    ----------
+    diameter_in
+        Rivet diameter [in].
+    sheets_in
+        Thickness of every sheet of the stack [in].
+    book
+        The rules in force.
+    where
+        The row.
+
+    Raises
+    ------
+    InputError
+        When there is no sheet, or a length is not one.
+
+    References
+    ----------
+    NAVEDTRA 14018 ch 13, rivet selection: at least the thickest sheet; 3/32 in structure.
+    AC 43.13-1B p 4-27: 5/32 accepted on .032.
+    """
+    require_length(diameter_in, "the rivet diameter")
+    if not sheets_in:
+        raise InputError("no sheet is given", mend="give the thickness of every sheet")
+    thickest_in = max(require_length(sheet, "a sheet thickness") for sheet in sheets_in)
+    return (
+        check_length(
+            DIAMETER_LEAST,
+            diameter_in,
+            rule=book.rule("diameter_per_thickness_min"),
+            comparison="at least",
+            symbol="D",
+            thickness_in=thickest_in,
+            where=where,
+        ),
+        check_length(
+            DIAMETER_GREATEST,
+            diameter_in,
+            rule=book.rule("diameter_per_thickness_max"),
+            comparison="at most",
+            symbol="D",
+            thickness_in=thickest_in,
+            where=where,
+        ),
+        check_length(
+            DIAMETER_STRUCTURAL,
+            diameter_in,
+            rule=book.rule("diameter_min_structural"),
+            comparison="at least",
+            symbol="D",
+            where=where,
+        ),
+    )

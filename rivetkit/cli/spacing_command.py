@@ -1,0 +1,145 @@
+"""``rivetkit spacing`` checks that a rivet is where it may be."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import click
+
+from rivetkit.cli.options import Shared, rule_options
+from rivetkit.cli.output import emit
+from rivetkit.errors import InputError
+
+if TYPE_CHECKING:
+    from rivetkit.calculators.spacing import LayerEdge
+    from rivetkit.checks import Check
+    from rivetkit.rules import Rule, RuleBook
+
+_EXAMPLES = """\b
+Examples:
+  $ rivetkit spacing MS20470AD4-5 --edge 1/4 --pitch 1.0
+  $ rivetkit spacing MS20426AD3 --edge-in-layer skin=.25 --edge-in-layer rib=.20   # exits 1
+  $ rivetkit spacing MS20470AD4 --pitch .75 --row-spacing .4 --rows 2 --sheet .032 --sheet .040
+"""
+
+
+@click.command("spacing", epilog=_EXAMPLES)
+@click.argument("part")
+@click.option("--edge", metavar="E", help="Rivet centre to the nearest edge.")
+@click.option(
+    "--edge-in-layer",
+    "layer_edges",
+    metavar="NAME=E",
+    multiple=True,
+    help="The same in one layer, e.g. rib=.25; rib=? when you cannot see it. Repeatable.",
+)
+@click.option("--pitch", metavar="P", help="Rivet to rivet in a row.")
+@click.option("--row-spacing", metavar="S", help="Row to row.")
+@click.option(
+    "--rows", type=click.IntRange(1, 99), default=1, show_default=True, help="Rows in the seam."
+)
+@click.option("--sheet", "sheets", metavar="T", multiple=True, help="A sheet's thickness.")
+@click.option(
+    "--countersunk-sheet", metavar="T", help="Thickness of the sheet that is machine countersunk."
+)
+@click.option("--accuracy", metavar="A", help="How far off your measurements may be.")
+@rule_options
+def spacing(
+    *,
+    part: str,
+    edge: str | None,
+    layer_edges: tuple[str, ...],
+    pitch: str | None,
+    row_spacing: str | None,
+    rows: int,
+    sheets: tuple[str, ...],
+    countersunk_sheet: str | None,
+    accuracy: str | None,
+    shared: Shared,
+) -> int:
+    """Check edge distance, pitch and row spacing of a rivet.
+
+    PART is a part number such as MS20470AD4-5; its length does not matter.
+    """
+    from rivetkit.calculators.spacing import edge_margin, spacing_checks
+    from rivetkit.fasteners.part_number import parse_part_number
+    from rivetkit.reports.spacing_report import spacing_report
+
+    fastener = parse_part_number(part)
+    book = shared.rule_book()
+    edges = _edges(edge, layer_edges, shared)
+    checks = spacing_checks(
+        fastener,
+        book,
+        edges=edges,
+        pitch_in=shared.optional_length_in(pitch, "--pitch"),
+        row_spacing_in=shared.optional_length_in(row_spacing, "--row-spacing"),
+        rows=rows,
+        sheets_in=[shared.length_in(sheet, "--sheet") for sheet in sheets],
+        countersunk_sheet_in=shared.optional_length_in(countersunk_sheet, "--countersunk-sheet"),
+        accuracy_in=shared.optional_length_in(accuracy, "--accuracy", allow_zero=True) or 0.0,
+    )
+    margins = [
+        None if e.edge_in is None else edge_margin(e.edge_in, fastener.diameter_in) for e in edges
+    ]
+    report = spacing_report(
+        fastener,
+        checks,
+        edges=list(zip(edges, margins, strict=True)),
+        others=_others(checks, book),
+        inputs={
+            "part": part,
+            "edge": edge,
+            "edge_in_layer": list(layer_edges),
+            "pitch": pitch,
+            "row_spacing": row_spacing,
+            "rows": rows,
+            "sheets": list(sheets),
+            "countersunk_sheet": countersunk_sheet,
+            "accuracy": accuracy,
+            **shared.described(),
+        },
+        length_unit=shared.units,
+    )
+    return emit(report, shared)
+
+
+def _edges(edge: str | None, layer_edges: tuple[str, ...], shared: Shared) -> list[LayerEdge]:
+    from rivetkit.calculators.spacing import LayerEdge
+
+    edges = []
+    if edge is not None:
+        edges.append(LayerEdge("", shared.length_in(edge, "--edge", allow_zero=True)))
+    for text in layer_edges:
+        name, equals, size = (piece.strip() for piece in text.partition("="))
+        if not (name and equals and size):
+            raise InputError(
+                f"'{text}' is not NAME=E",
+                where="--edge-in-layer",
+                mend="write the layer, = and its edge distance: rib=.25, or rib=? if unknown",
+            )
+        if name in {known.layer for known in edges}:
+            raise InputError(
+                f"layer '{name}' is given twice",
+                where="--edge-in-layer",
+                mend="give each layer's nearest edge once",
+            )
+        edge_in = None
+        if size != "?":
+            edge_in = shared.length_in(size, f"--edge-in-layer {name}", allow_zero=True)
+        edges.append(LayerEdge(name, edge_in))
+    return edges
+
+
+def _others(checks: tuple[Check, ...], book: RuleBook) -> list[Rule]:
+    """Return what other documents answer to the questions that were judged."""
+    from rivetkit.calculators.spacing import also_says
+    from rivetkit.rules import rule_questions
+
+    used = {check.rule for check in checks}
+    asked = [
+        question
+        for question in rule_questions()
+        if book.choice(question).choice in used or f"override:{question}" in used
+    ]
+    return [rule for question in asked for rule in also_says(question, book)]

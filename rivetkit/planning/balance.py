@@ -1,0 +1,159 @@
+"""Control surfaces: how much heavier the new work is, and how that turns about the hinge."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from rivetkit.calculators.mass import rivet_mass_lb
+from rivetkit.fasteners.fastener import Fastener
+from rivetkit.geometry.outline import signed_distance_in
+from rivetkit.handbook import Citation
+from rivetkit.job.model import HingeLine, Layer, SheetState
+from rivetkit.materials import sheet_density
+from rivetkit.planning.context import Context
+from rivetkit.planning.lengths import FittedGroup
+
+
+@dataclass(frozen=True, slots=True)
+class BalanceLine:
+    """One part's change: mass [lb], its arm from the hinge line [in], moment [lb in]."""
+
+    what: str
+    mass_lb: float
+    arm_in: float
+    moment_lb_in: float
+
+
+@dataclass(frozen=True, slots=True)
+class Balance:
+    """Change of mass [lb] and of moment about the hinge [lb in].
+
+    Positive moments turn the side down on which the sheets lie: the trailing edge of a surface
+    with its hinge at the front. ``unknown`` names what could not be weighed, and why.
+    """
+
+    lines: tuple[BalanceLine, ...]
+    unknown: tuple[str, ...]
+    citations: tuple[Citation, ...]
+
+    @property
+    def mass_lb(self) -> float:
+        """Change of mass [lb]."""
+        return sum(line.mass_lb for line in self.lines)
+
+    @property
+    def moment_lb_in(self) -> float:
+        """Change of moment about the hinge line [lb in]."""
+        return sum(line.moment_lb_in for line in self.lines)
+
+
+def balance_change(context: Context, fitted: tuple[FittedGroup, ...]) -> Balance | None:
+    """Return the change about the hinge line; None when the job gives no hinge."""
+    hinge = context.job.hinge
+    if hinge is None:
+        return None
+    lines: list[BalanceLine] = []
+    unknown: list[str] = []
+    citations: dict[Citation, None] = {}
+    aft = _aft_sign(context, hinge)
+    for layer in context.job.layers.values():
+        if not layer.changed:
+            continue
+        _add_sheet(layer, hinge, aft, lines, unknown, citations)
+    _add_rivets(context, fitted, hinge, aft, lines, unknown, citations)
+    return Balance(tuple(lines), tuple(unknown), tuple(citations))
+
+
+def _aft_sign(context: Context, hinge: HingeLine) -> float:
+    """Which side of the hinge line counts positive: the one that holds most of the sheets."""
+    moment = 0.0
+    for layer in context.job.layers.values():
+        if layer.kind == "sheet" and layer.boundary is not None:
+            spot = np.array([layer.boundary.centroid])
+            arm_in = float(signed_distance_in(spot, hinge.start, hinge.end)[0])
+            moment += layer.boundary.area_in2 * arm_in
+    return math.copysign(1.0, moment)
+
+
+def _sheet_mass_lb(
+    state: SheetState | None, area_in2: float, citations: dict[Citation, None]
+) -> float | None:
+    if state is None:
+        return 0.0
+    density = sheet_density(state.alloy)
+    if density is None:
+        return None
+    citations[density[1]] = None
+    return density[0] * state.thickness_in * area_in2
+
+
+def _add_sheet(
+    layer: Layer,
+    hinge: HingeLine,
+    aft: float,
+    lines: list[BalanceLine],
+    unknown: list[str],
+    citations: dict[Citation, None],
+) -> None:
+    if layer.boundary is None:
+        unknown.append(f"{layer.name}: it has no outline, so no area")
+        return
+    area_in2 = layer.boundary.area_in2
+    old_lb = _sheet_mass_lb(layer.old, area_in2, citations)
+    new_lb = _sheet_mass_lb(layer.new, area_in2, citations)
+    if old_lb is None or new_lb is None:
+        state = layer.old if old_lb is None else layer.new
+        alloy = state.alloy if state else ""
+        unknown.append(f"{layer.name}: no density on file for alloy '{alloy}'")
+        return
+    spot = np.array([layer.boundary.centroid])
+    arm_in = aft * float(signed_distance_in(spot, hinge.start, hinge.end)[0])
+    change_lb = new_lb - old_lb
+    lines.append(BalanceLine(f"sheet {layer.name}", change_lb, arm_in, change_lb * arm_in))
+
+
+def _add_rivets(
+    context: Context,
+    fitted: tuple[FittedGroup, ...],
+    hinge: HingeLine,
+    aft: float,
+    lines: list[BalanceLine],
+    unknown: list[str],
+    citations: dict[Citation, None],
+) -> None:
+    mass_lb = moment_lb_in = 0.0
+    for item in fitted:
+        if item.kept:
+            continue
+        change = _rivet_change(item)
+        if isinstance(change, Fastener):
+            part = change
+            note = f"{part.designation}: no mass can be computed"
+            if note not in unknown:
+                unknown.append(note)
+            continue
+        change_lb, cited = change
+        citations.update(dict.fromkeys(cited))
+        arms_in = aft * signed_distance_in(
+            context.holes.points[item.group.holes], hinge.start, hinge.end
+        )
+        mass_lb += change_lb * item.group.count
+        moment_lb_in += change_lb * float(arms_in.sum())
+    arm_in = moment_lb_in / mass_lb if mass_lb else 0.0
+    lines.append(BalanceLine("rivets", mass_lb, arm_in, moment_lb_in))
+
+
+def _rivet_change(item: FittedGroup) -> tuple[float, tuple[Citation, ...]] | Fastener:
+    """Return the change of mass of one rivet [lb], or the rivet that cannot be weighed."""
+    masses = []
+    for part in (item.old_part, item.new_part):
+        mass = rivet_mass_lb(part) if part is not None else None
+        if part is not None and mass is None:
+            return part
+        masses.append(mass)
+    old, new = masses
+    change_lb = (new.mass_lb if new else 0.0) - (old.mass_lb if old else 0.0)
+    return change_lb, tuple(c for mass in masses if mass for c in mass.citations)

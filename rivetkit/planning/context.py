@@ -1,0 +1,85 @@
+"""What every part of the planning works from."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rivetkit.calculators.grip import Layer as GripLayer
+from rivetkit.fasteners.fastener import Fastener
+from rivetkit.job.holes import Holes, Stack
+from rivetkit.job.model import Job, Row
+from rivetkit.rules import RuleBook
+
+
+@dataclass(frozen=True, eq=False)
+class HoleGroup:
+    """Holes of one row with the same stack and the same rivet: they are worked alike."""
+
+    row: Row
+    stack: Stack
+    installed: Fastener | None
+    fit: Fastener
+    holes: NDArray[np.intp]
+
+    @property
+    def count(self) -> int:
+        """How many holes there are."""
+        return len(self.holes)
+
+
+@dataclass(frozen=True, eq=False)
+class Context:
+    """A job with its holes laid out and its rules opened."""
+
+    job: Job
+    holes: Holes
+    book: RuleBook
+
+    @cached_property
+    def diameter_in(self) -> NDArray[np.float64]:
+        """Diameter of the rivet each hole will hold, ``(n,)`` [in]."""
+        sizes = np.array([part.diameter_in for part in self.holes.fit_parts])
+        return np.asarray(sizes[self.holes.fit])
+
+    @cached_property
+    def groups(self) -> tuple[HoleGroup, ...]:
+        """All holes, in groups that are worked alike, rows in the job's order."""
+        holes = self.holes
+        keys = np.column_stack((holes.row, holes.stack, holes.installed, holes.fit))
+        unique, group_of = np.unique(keys, axis=0, return_inverse=True)
+        order = np.argsort(group_of.reshape(-1), kind="stable")
+        splits = np.cumsum(np.bincount(group_of.reshape(-1), minlength=len(unique)))[:-1]
+        return tuple(
+            HoleGroup(
+                row=self.job.rows[row],
+                stack=holes.stacks[stack],
+                installed=holes.installed_parts[installed],
+                fit=holes.fit_parts[fit],
+                holes=members,
+            )
+            for (row, stack, installed, fit), members in zip(
+                unique.tolist(), np.split(order, splits), strict=True
+            )
+        )
+
+    def old_layers(self, stack: Stack) -> tuple[GripLayer, ...]:
+        """Return a stack as it is now, for the grip."""
+        states = [(place, self.job.layers[place.layer].old) for place in stack]
+        return tuple(
+            GripLayer(place.layer, state.thickness_in, place.form)
+            for place, state in states
+            if state is not None
+        )
+
+    def new_layers(self, stack: Stack) -> tuple[GripLayer, ...]:
+        """Return a stack as it will be, for the grip."""
+        states = [(place, self.job.layers[place.layer].new) for place in stack]
+        return tuple(
+            GripLayer(place.layer, state.thickness_in, place.form)
+            for place, state in states
+            if state is not None
+        )

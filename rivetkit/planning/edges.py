@@ -1,0 +1,208 @@
+"""Edge margins: every row in every layer it passes through, and every edge of a new sheet."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rivetkit.calculators.spacing import check_edge_distance, edge_question
+from rivetkit.checks import Check, not_checked
+from rivetkit.errors import InputError
+from rivetkit.geometry.outline import Boundary
+from rivetkit.job.model import Layer, Row, RowLayer
+from rivetkit.planning.context import Context
+
+
+@dataclass(frozen=True, slots=True)
+class EdgeMargin:
+    """The hole of a row, or of a whole layer, that comes nearest to an edge.
+
+    ``hole`` and ``edge`` are empty where the distance was measured by hand for the whole row.
+    """
+
+    layer: str
+    row: str
+    edge: str
+    hole: str
+    distance_in: float | None
+    diameter_in: float
+    check: Check
+
+    @property
+    def multiple(self) -> float | None:
+        """Edge distance over rivet diameter."""
+        return None if self.distance_in is None else self.distance_in / self.diameter_in
+
+
+@dataclass(frozen=True, slots=True)
+class EdgeMargins:
+    """Margins by layer and row, and by every edge of the sheets that are replaced."""
+
+    by_row: tuple[EdgeMargin, ...]
+    by_edge: tuple[EdgeMargin, ...]
+
+    @property
+    def checks(self) -> tuple[Check, ...]:
+        """Every check made."""
+        return tuple(margin.check for margin in (*self.by_row, *self.by_edge))
+
+
+def edge_margins(context: Context) -> EdgeMargins:
+    """Return the least edge distance of every row in every layer.
+
+    Raises
+    ------
+    InputError
+        When a hole lies off a layer it should pass through; row, hole and layer are named.
+    """
+    by_row: list[EdgeMargin] = []
+    by_edge: list[EdgeMargin] = []
+    for layer in context.job.layers.values():
+        if layer.new is None:
+            continue
+        through = context.holes.in_layer(layer.name)
+        if not len(through):
+            continue
+        if layer.boundary is None:
+            by_row += _unmapped_rows(context, layer)
+            continue
+        _require_on_metal(context, layer, layer.boundary, through)
+        by_row += _mapped_rows(context, layer.name, layer.boundary, through)
+        if layer.kind == "sheet":
+            by_edge += _every_edge(context, layer.name, layer.boundary, through)
+    return EdgeMargins(tuple(by_row), tuple(by_edge))
+
+
+def _require_on_metal(
+    context: Context, layer: Layer, boundary: Boundary, through: NDArray[np.intp]
+) -> None:
+    off = boundary.outside(context.holes.points[through])
+    if not off.any():
+        return
+    hole = int(through[np.argmax(off)])
+    x, y = context.holes.points[hole]
+    others = int(off.sum()) - 1
+    more = f" (and {others} more)" if others else ""
+    raise InputError(
+        f"hole {context.holes.name(hole)}{more} at ({x:.4g}, {y:.4g}) in lies off '{layer.name}'",
+        where=f"row '{context.holes.row_names[context.holes.row[hole]]}'",
+        mend="move the row, correct the outline, or take the layer out of the row's stack",
+    )
+
+
+def _mapped_rows(
+    context: Context, layer: str, boundary: Boundary, through: NDArray[np.intp]
+) -> list[EdgeMargin]:
+    nearest = boundary.nearest_edge(context.holes.points[through])
+    distance_in = np.full(len(context.holes), np.inf)
+    edge = np.zeros(len(context.holes), dtype=np.intp)
+    distance_in[through] = np.maximum(nearest.distance_in, 0.0)  # a rim is met, never passed
+    edge[through] = nearest.edge
+    margins = []
+    for row, members in zip(context.job.rows, context.holes.in_row, strict=True):
+        if all(place.layer != layer for place in row.layers):
+            continue
+        hole = int(members[np.argmin(distance_in[members])])
+        margins.append(
+            _margin(
+                context, layer, row, hole, boundary.edge_names[edge[hole]], distance_in[hole]
+            )
+        )
+    return margins
+
+
+def _every_edge(
+    context: Context, layer: str, boundary: Boundary, through: NDArray[np.intp]
+) -> list[EdgeMargin]:
+    nearest = boundary.closest_point_to_each_edge(context.holes.points[through])
+    margins = []
+    for name, distance_in, spot in zip(
+        boundary.edge_names, nearest.distance_in, nearest.edge, strict=True
+    ):
+        hole = int(through[spot])
+        row = context.job.rows[context.holes.row[hole]]
+        margins.append(_margin(context, layer, row, hole, name, max(distance_in, 0.0)))
+    return margins
+
+
+def _margin(
+    context: Context, layer: str, row: Row, hole: int, edge: str, distance_in: float
+) -> EdgeMargin:
+    diameter_in = float(context.diameter_in[hole])
+    name = context.holes.name(hole)
+    check = check_edge_distance(
+        float(distance_in),
+        diameter_in=diameter_in,
+        flush=row.fit.flush,
+        book=context.book,
+        accuracy_in=context.job.accuracy_in,
+        where=f"{name} to {edge} of {layer}",
+    )
+    return EdgeMargin(layer, row.name, edge, name, float(distance_in), diameter_in, check)
+
+
+def _unmapped_rows(context: Context, layer: Layer) -> list[EdgeMargin]:
+    margins = []
+    for row in context.job.rows:
+        place = next((place for place in row.layers if place.layer == layer.name), None)
+        if place is not None:
+            margins += _unmapped_row(context, layer, row, place)
+    return margins
+
+
+def _unmapped_row(
+    context: Context, layer: Layer, row: Row, place: RowLayer
+) -> list[EdgeMargin]:
+    known: list[tuple[str, float | None, str]] = []
+    if layer.flange is not None and place.edge_distance_in is None:
+        known = _flange_distances(layer, place)
+    else:
+        measured_in = place.edge_distance_in
+        if measured_in is None:
+            measured_in = layer.edge_distance_in
+        known = [("measured edge", measured_in, "its edge was not measured")]
+    margins = []
+    for edge, distance_in, reason in known:
+        where = f"{row.name}, {edge} of {layer.name}"
+        if distance_in is None:
+            question = edge_question(flush=row.fit.flush)
+            check = not_checked(
+                "edge distance",
+                reason,
+                where=f"{row.name} in {layer.name}",
+                citations=(context.book.rule(question).citation,),
+            )
+        else:
+            check = check_edge_distance(
+                distance_in,
+                diameter_in=row.fit.diameter_in,
+                flush=row.fit.flush,
+                book=context.book,
+                accuracy_in=context.job.accuracy_in,
+                where=where,
+            )
+        margins.append(
+            EdgeMargin(layer.name, row.name, edge, "", distance_in, row.fit.diameter_in, check)
+        )
+    return margins
+
+
+def _flange_distances(layer: Layer, place: RowLayer) -> list[tuple[str, float | None, str]]:
+    assert layer.flange is not None  # noqa: S101 - the caller looked
+    flange = layer.flange
+    side_in = place.row_from_edge_in
+    if side_in is not None and flange.heel_free:
+        side_in = min(side_in, flange.width_in - side_in)
+    known: list[tuple[str, float | None, str]] = [
+        ("flange edge", side_in, "the row's place on the flange was not given (row_from_edge)")
+    ]
+    known.append(
+        (
+            "flange end",
+            flange.end_distance_in,
+            "how far the last rivet is from the flange's end was not given (end_distance)",
+        )
+    )
+    return known

@@ -1,0 +1,129 @@
+"""What length comes out of each stack, and what length goes back."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+from rivetkit.calculators.grip import Layer as GripLayer
+from rivetkit.calculators.grip import assess_length, choose_length, grip_of
+from rivetkit.checks import Check
+from rivetkit.errors import RivetkitError
+from rivetkit.fasteners.fastener import Fastener
+from rivetkit.fasteners.part_number import same_part
+from rivetkit.planning.context import Context, HoleGroup
+
+
+@dataclass(frozen=True, eq=False)
+class FittedGroup:
+    """A group of holes with the rivet it holds and the rivet it will hold, lengths settled.
+
+    ``old_part`` is None where nothing is installed yet; ``old_computed`` tells that nobody gave
+    its length and it was computed from the old stack.
+    """
+
+    group: HoleGroup
+    old_grip_in: float
+    new_grip_in: float
+    old_part: Fastener | None
+    old_computed: bool
+    new_part: Fastener
+    checks: tuple[Check, ...]
+
+    @property
+    def kept(self) -> bool:
+        """Whether the rivets stay in."""
+        return self.group.row.kept
+
+    @property
+    def length_changes(self) -> bool:
+        """Whether another part or length goes back than came out."""
+        if self.kept or self.old_part is None or not self.old_part.length_code:
+            return False
+        return not same_part(self.old_part, self.new_part)
+
+
+def fit_groups(context: Context) -> tuple[FittedGroup, ...]:
+    """Return every group of holes with its rivets' lengths.
+
+    Raises
+    ------
+    InputError, OutOfTableError
+        When no stock length covers a stack; the row is named.
+    """
+    chosen: dict[object, tuple[Fastener, tuple[Check, ...]]] = {}
+    return tuple(_fit(context, group, chosen) for group in context.groups)
+
+
+_Chosen = dict[object, tuple[Fastener, tuple[Check, ...]]]
+
+
+def _fit(context: Context, group: HoleGroup, chosen: _Chosen) -> FittedGroup:
+    old_layers = context.old_layers(group.stack)
+    new_layers = context.new_layers(group.stack)
+    sealant_in = group.row.sealant_in
+    old_part, old_computed = _old_part(context, group, old_layers, chosen)
+    if group.row.kept and old_part is not None:
+        new_part, checks = old_part, ()
+    else:
+        new_part, checks = _at_row(
+            group, lambda: _length(context, group.fit, new_layers, sealant_in, chosen)
+        )
+    return FittedGroup(
+        group=group,
+        old_grip_in=grip_of(old_layers, sealant_in) if old_layers else 0.0,
+        new_grip_in=grip_of(new_layers, sealant_in),
+        old_part=old_part,
+        old_computed=old_computed,
+        new_part=new_part,
+        checks=tuple(
+            replace(check, where=f"{group.row.name}, {new_part.designation}") for check in checks
+        ),
+    )
+
+
+def _old_part(
+    context: Context, group: HoleGroup, layers: tuple[GripLayer, ...], chosen: _Chosen
+) -> tuple[Fastener | None, bool]:
+    if group.installed is None or group.installed.length_code or not layers:
+        return group.installed, False
+    try:
+        part, _ = _length(context, group.installed, layers, group.row.sealant_in, chosen)
+    except RivetkitError:  # an old joint may be anything; only its name is lost
+        return group.installed, False
+    return part, True
+
+
+def _length(
+    context: Context,
+    fastener: Fastener,
+    layers: tuple[GripLayer, ...],
+    sealant_in: float,
+    chosen: _Chosen,
+) -> tuple[Fastener, tuple[Check, ...]]:
+    """Return the rivet with a length, and the checks of it; the same stack is asked only once."""
+    shape = tuple((layer.thickness_in, layer.form) for layer in layers)
+    key = (fastener, shape, sealant_in)
+    if key not in chosen:
+        if fastener.length_code:
+            checks = assess_length(fastener, layers, context.book, sealant_in=sealant_in)
+            chosen[key] = (fastener, checks)
+        else:
+            result = choose_length(
+                fastener,
+                layers,
+                context.book,
+                sealant_in=sealant_in,
+                half_lengths=context.job.half_lengths,
+            )
+            chosen[key] = (result.fastener, result.checks)
+    return chosen[key]
+
+
+def _at_row(
+    group: HoleGroup, work: Callable[[], tuple[Fastener, tuple[Check, ...]]]
+) -> tuple[Fastener, tuple[Check, ...]]:
+    try:
+        return work()
+    except RivetkitError as error:
+        raise error.at(f"row '{group.row.name}'") from None

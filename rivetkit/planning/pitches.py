@@ -1,0 +1,162 @@
+"""Pitch along every row, and distance between holes of different rows."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rivetkit.calculators.spacing import check_pitch, check_pitch_greatest, check_row_spacing
+from rivetkit.checks import Check
+from rivetkit.geometry.neighbours import Pairs, close_pairs, steps_in
+from rivetkit.job.model import Row
+from rivetkit.planning.context import Context
+
+#: Holes further apart than this many times the limit are not looked at: there is room enough.
+_REACH = 2.0
+
+
+@dataclass(frozen=True, slots=True)
+class RowPitch:
+    """Least and greatest pitch of a row [in], and the holes they lie between."""
+
+    row: str
+    count: int
+    least_in: float
+    least_between: tuple[str, str]
+    greatest_in: float
+    greatest_between: tuple[str, str]
+    checks: tuple[Check, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class RowGap:
+    """The nearest two holes of two rows, or two holes of one row that do not follow each other."""
+
+    rows: tuple[str, str]
+    holes: tuple[str, str]
+    distance_in: float
+    check: Check
+
+
+@dataclass(frozen=True, slots=True)
+class Pitches:
+    """Pitch along the rows, and gaps across them where two rows come near each other."""
+
+    along: tuple[RowPitch, ...]
+    across: tuple[RowGap, ...]
+
+    @property
+    def checks(self) -> tuple[Check, ...]:
+        """Every check made."""
+        along = [check for pitch in self.along for check in pitch.checks]
+        return (*along, *(gap.check for gap in self.across))
+
+
+def pitches(context: Context) -> Pitches:
+    """Return the pitch of every row and the gaps between rows that share a layer."""
+    along = []
+    for row, members in zip(context.job.rows, context.holes.in_row, strict=True):
+        if row.nutplate is None and len(members) > 1:
+            along.append(_along(context, row, members))
+    return Pitches(tuple(along), _across(context))
+
+
+def _along(context: Context, row: Row, members: NDArray[np.intp]) -> RowPitch:
+    steps = steps_in(context.holes.points[members])
+    least, greatest = int(np.argmin(steps)), int(np.argmax(steps))
+    names = context.holes.name
+    least_between = (names(int(members[least])), names(int(members[least + 1])))
+    greatest_between = (names(int(members[greatest])), names(int(members[greatest + 1])))
+    diameter_in = row.fit.diameter_in
+    checks = (
+        check_pitch(
+            float(steps[least]),
+            diameter_in=diameter_in,
+            book=context.book,
+            rows=row.seam_rows,
+            accuracy_in=context.job.accuracy_in,
+            where=f"{least_between[0]} to {least_between[1]}",
+        ),
+        check_pitch_greatest(
+            float(steps[greatest]),
+            diameter_in=diameter_in,
+            book=context.book,
+            accuracy_in=context.job.accuracy_in,
+            where=f"{greatest_between[0]} to {greatest_between[1]}",
+        ),
+    )
+    return RowPitch(
+        row=row.name,
+        count=len(members),
+        least_in=float(steps[least]),
+        least_between=least_between,
+        greatest_in=float(steps[greatest]),
+        greatest_between=greatest_between,
+        checks=checks,
+    )
+
+
+def _across(context: Context) -> tuple[RowGap, ...]:
+    holes = context.holes
+    limit_in = context.book.rule("row_spacing_min").length_in(
+        diameter_in=float(context.diameter_in.max())
+    )
+    reach_in = _REACH * limit_in + context.job.accuracy_in
+    pairs = close_pairs(holes.points, reach_in)
+    pairs = pairs.where(_share_a_layer(context)[holes.stack[pairs.first], holes.stack[pairs.second]])
+    pairs = pairs.where(~np.isin(_keys(context, pairs), _following(context)))
+    worst = _nearest_by_rows(context, pairs)
+    return tuple(_gap(context, pairs, int(number)) for number in worst)
+
+
+def _share_a_layer(context: Context) -> NDArray[np.bool_]:
+    """Square matrix of which stacks have a layer in common."""
+    names = {name: number for number, name in enumerate(context.job.layers)}
+    through = np.zeros((len(context.holes.stacks), len(names)), dtype=np.int32)
+    for number, stack in enumerate(context.holes.stacks):
+        through[number, [names[place.layer] for place in stack]] = 1
+    return np.asarray(through @ through.T > 0)
+
+
+def _keys(context: Context, pairs: Pairs) -> NDArray[np.int64]:
+    return pairs.first.astype(np.int64) * len(context.holes) + pairs.second
+
+
+def _following(context: Context) -> NDArray[np.int64]:
+    """Keys of the pairs that follow each other in a row, or hold one nutplate."""
+    keys = []
+    for members in context.holes.in_row:
+        low = np.minimum(members[:-1], members[1:]).astype(np.int64)
+        high = np.maximum(members[:-1], members[1:])
+        keys.append(low * len(context.holes) + high)
+    return np.concatenate(keys)
+
+
+def _nearest_by_rows(context: Context, pairs: Pairs) -> NDArray[np.intp]:
+    """Numbers of the pairs that are the closest of their two rows, the closest of all first."""
+    low = np.minimum(context.holes.row[pairs.first], context.holes.row[pairs.second])
+    high = np.maximum(context.holes.row[pairs.first], context.holes.row[pairs.second])
+    order = np.lexsort((pairs.second, pairs.first, pairs.distance_in))
+    rows = low[order].astype(np.int64) * len(context.job.rows) + high[order]
+    _, first_seen = np.unique(rows, return_index=True)
+    return np.asarray(order[np.sort(first_seen)])
+
+
+def _gap(context: Context, pairs: Pairs, number: int) -> RowGap:
+    one, other = int(pairs.first[number]), int(pairs.second[number])
+    holes = context.holes
+    rows = (holes.row_names[holes.row[one]], holes.row_names[holes.row[other]])
+    names = (holes.name(one), holes.name(other))
+    distance_in = float(pairs.distance_in[number])
+    kind = check_row_spacing if rows[0] != rows[1] else check_pitch
+    check = kind(
+        distance_in,
+        diameter_in=float(context.diameter_in[one]),
+        neighbour_diameter_in=float(context.diameter_in[other]),
+        book=context.book,
+        accuracy_in=context.job.accuracy_in,
+        where=f"{names[0]} to {names[1]}",
+    )
+    return RowGap(rows, names, distance_in, check)

@@ -1,0 +1,105 @@
+"""The plan of a job: everything to know before a drill touches metal."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from rivetkit.checks import Check, Verdict, worst_verdict
+from rivetkit.job.holes import Holes, lay_out
+from rivetkit.job.model import Job
+from rivetkit.planning.balance import Balance, balance_change
+from rivetkit.planning.context import Context
+from rivetkit.planning.edges import EdgeMargins, edge_margins
+from rivetkit.planning.lengths import FittedGroup, fit_groups
+from rivetkit.planning.parts import FitLine, fit_lines
+from rivetkit.planning.pitches import Pitches, pitches
+from rivetkit.planning.removal import RemovalLine, removal_lines
+from rivetkit.planning.sheets import sheet_checks
+from rivetkit.planning.tools import ToolList, tool_list
+from rivetkit.rules import RuleBook
+
+
+@dataclass(frozen=True, eq=False)
+class Plan:
+    """A job worked out. Numbers only: reports decide how they look."""
+
+    job: Job
+    holes: Holes
+    book: RuleBook
+    fitted: tuple[FittedGroup, ...]
+    removal: tuple[RemovalLine, ...]
+    parts: tuple[FitLine, ...]
+    edges: EdgeMargins
+    pitches: Pitches
+    sheets: tuple[Check, ...]
+    tools: ToolList
+    balance: Balance | None
+    notes: tuple[str, ...]
+
+    @property
+    def checks(self) -> tuple[Check, ...]:
+        """Every check of the plan, each once."""
+        lengths = [check for item in self.fitted for check in item.checks]
+        cards = [check for line in self.removal for check in line.card.checks]
+        return tuple(
+            dict.fromkeys(
+                (*self.edges.checks, *self.pitches.checks, *self.sheets, *lengths, *cards)
+            )
+        )
+
+    @property
+    def verdict(self) -> Verdict:
+        """The gravest verdict of all checks."""
+        return worst_verdict(check.verdict for check in self.checks)
+
+    @property
+    def to_drill_out(self) -> int:
+        """How many rivets come out."""
+        return sum(line.count for line in self.removal)
+
+    @property
+    def to_fit(self) -> int:
+        """How many rivets go in, spares left out."""
+        return sum(line.quantity.net for line in self.parts)
+
+    @property
+    def kept(self) -> int:
+        """How many rivets stay."""
+        return sum(item.group.count for item in self.fitted if item.kept)
+
+
+def plan_job(job: Job) -> Plan:
+    """Work a job out.
+
+    Raises
+    ------
+    InputError
+        When the job contradicts itself: holes off the metal, one hole with two rivets, a stack no
+        stock length covers. The message names row, hole and layer.
+    """
+    context = Context(job, lay_out(job), RuleBook.named(job.rule_set, job.overrides))
+    edges = edge_margins(context)
+    fitted = fit_groups(context)
+    removal = removal_lines(context, fitted)
+    return Plan(
+        job=job,
+        holes=context.holes,
+        book=context.book,
+        fitted=fitted,
+        removal=removal,
+        parts=fit_lines(fitted, job.spares),
+        edges=edges,
+        pitches=pitches(context),
+        sheets=sheet_checks(context, fitted),
+        tools=tool_list(context, removal, fitted),
+        balance=balance_change(context, fitted),
+        notes=_notes(job),
+    )
+
+
+def _notes(job: Job) -> tuple[str, ...]:
+    return tuple(
+        f"row {row.name}: {row.left_over_in:.4g} in of the path is left over after its last hole"
+        for row in job.rows
+        if row.left_over_in > 0.0
+    )

@@ -1,0 +1,60 @@
+"""Rivets to take out: by part and row, with drill, depth and punch."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from rivetkit.calculators.drill_out import DrillOut, drill_out
+from rivetkit.calculators.grip import Layer as GripLayer
+from rivetkit.fasteners.fastener import Fastener
+from rivetkit.planning.context import Context
+from rivetkit.planning.lengths import FittedGroup
+
+
+@dataclass(frozen=True, slots=True)
+class RemovalLine:
+    """So many rivets of one part to take out of one row, and how."""
+
+    row: str
+    part: Fastener
+    length_computed: bool
+    count: int
+    nutplate: bool
+    card: DrillOut
+
+
+def removal_lines(context: Context, fitted: tuple[FittedGroup, ...]) -> tuple[RemovalLine, ...]:
+    """Return what to drill out, rows in the job's order."""
+    lines: dict[object, RemovalLine] = {}
+    for item in fitted:
+        if item.kept or item.old_part is None:
+            continue
+        layers = context.old_layers(item.group.stack)
+        if not layers:
+            continue
+        row = item.group.row
+        card = drill_out(
+            item.old_part,
+            context.book,
+            near_sheet_in=layers[0].thickness_in,
+            stack_in=item.old_grip_in,
+            form=_form(layers, item.old_part),
+            nutplate=row.nutplate is not None,
+        )
+        key = (row.name, item.old_part, card.drill.designation, card.depth_in)
+        so_far = lines[key].count if key in lines else 0
+        lines[key] = RemovalLine(
+            row=row.name,
+            part=item.old_part,
+            length_computed=item.old_computed,
+            count=so_far + item.group.count,
+            nutplate=row.nutplate is not None,
+            card=card,
+        )
+    return tuple(lines.values())
+
+
+def _form(layers: tuple[GripLayer, ...], part: Fastener) -> str | None:
+    if not part.flush or layers[0].form == "plain":
+        return None
+    return layers[0].form

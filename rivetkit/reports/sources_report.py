@@ -1,0 +1,368 @@
+"""What the tables rest on, as a report."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from rivetkit.handbook.sources import BASIS_MEANING, source_title
+from rivetkit.reports.document import (
+    Column,
+    Fact,
+    Facts,
+    Paragraph,
+    Report,
+    Section,
+    Table,
+    basis_mark,
+)
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from rivetkit.handbook import Row
+    from rivetkit.handbook.ledger import DocumentLedger, TableLedger
+    from rivetkit.handbook.rows import RuleChoiceRow
+    from rivetkit.reports.amounts import LengthUnit
+    from rivetkit.rules import Rule
+
+#: Basis words that stand in a table, and how they are headed.
+_BASES = ("seen", "derived", "secondary", "practice", "memory")
+
+
+def overview_report(
+    tables: Sequence[TableLedger],
+    documents: Sequence[DocumentLedger],
+    *,
+    inputs: Mapping[str, object],
+    length_unit: LengthUnit,
+) -> Report:
+    """Return the report of every table and every document."""
+    table_rows = tuple(
+        (
+            short_name(ledger.table),
+            str(ledger.rows),
+            f"{ledger.seen_share:.0%}",
+            *_counts(ledger.by_basis),
+        )
+        for ledger in tables
+    )
+    document_rows = tuple(
+        (ledger.source.key, ledger.source.title, str(ledger.values), *_counts(ledger.by_basis))
+        for ledger in documents
+    )
+    return Report(
+        command="sources",
+        title="What the numbers rest on",
+        inputs=inputs,
+        result={
+            "tables": [table_data(ledger) for ledger in tables],
+            "documents": [document_data(ledger) for ledger in documents],
+        },
+        sections=(
+            Section("Tables", (Table(_ledger_columns("table"), table_rows),)),
+            Section("Documents", (Table(_document_columns(), document_rows),)),
+            Section("What the words mean", (_meanings(),)),
+        ),
+        length_unit=length_unit,
+    )
+
+
+def table_report(
+    ledger: TableLedger,
+    rows: Sequence[Row],
+    *,
+    inputs: Mapping[str, object],
+    length_unit: LengthUnit,
+) -> Report:
+    """Return the report of one table: which values come from where."""
+    places: dict[tuple[str, str, str], list[str]] = {}
+    for row in rows:
+        notes = places.setdefault((row.source, row.locator, row.basis), [])
+        notes.append(row.note)
+    cells = tuple(
+        (
+            source_title(source),
+            locator,
+            str(len(notes)),
+            basis,
+            "; ".join(dict.fromkeys(note for note in notes if note)),
+        )
+        for (source, locator, basis), notes in places.items()
+    )
+    columns = (
+        Column("document", wrap=True),
+        Column("where", wrap=True),
+        Column("values", align="right"),
+        Column("basis"),
+        Column("remark", weight=3, wrap=True),
+    )
+    return Report(
+        command="sources",
+        title=f"Table {short_name(ledger.table)}: {ledger.rows} values, "
+        f"{ledger.seen_share:.0%} read in the document they name",
+        inputs=inputs,
+        result={
+            "table": table_data(ledger),
+            "places": [
+                {
+                    "source": source,
+                    "locator": locator,
+                    "basis": basis,
+                    "values": len(notes),
+                    "remarks": list(dict.fromkeys(note for note in notes if note)),
+                }
+                for (source, locator, basis), notes in places.items()
+            ],
+        },
+        sections=(
+            Section("", (Table(columns, cells),)),
+            Section("What the words mean", (_meanings(),)),
+        ),
+        length_unit=length_unit,
+    )
+
+
+def document_report(
+    ledger: DocumentLedger,
+    rows: Sequence[Row],
+    *,
+    inputs: Mapping[str, object],
+    length_unit: LengthUnit,
+) -> Report:
+    """Return the report of one document: what it is, and what was taken from it."""
+    source = ledger.source
+    places: dict[tuple[str, str, str], int] = {}
+    for row in rows:
+        place = (short_name(row.table), row.locator, row.basis)
+        places[place] = places.get(place, 0) + 1
+    facts = [
+        Fact("document", source.title),
+        Fact("edition", source.edition),
+        Fact("publisher", source.publisher),
+        Fact("kind", source.kind),
+    ]
+    if source.note:
+        facts.append(Fact("note", source.note))
+    columns = (
+        Column("table"),
+        Column("where", wrap=True),
+        Column("values", align="right"),
+        Column("basis"),
+    )
+    cells = tuple(
+        (table, locator, str(count), basis) for (table, locator, basis), count in places.items()
+    )
+    return Report(
+        command="sources",
+        title=f"{source.title}: {ledger.values} values rest on it",
+        inputs=inputs,
+        result={
+            "document": document_data(ledger),
+            "places": [
+                {"table": table, "locator": locator, "basis": basis, "values": count}
+                for (table, locator, basis), count in places.items()
+            ],
+        },
+        sections=(
+            Section("", (Facts(tuple(facts)),)),
+            Section("Taken from it", (Table(columns, cells),)),
+        ),
+        length_unit=length_unit,
+    )
+
+
+def rules_report(
+    rules: Mapping[str, Sequence[tuple[Rule, Sequence[str]]]],
+    *,
+    inputs: Mapping[str, object],
+    length_unit: LengthUnit,
+) -> Report:
+    """Return the report of every limit: what each document answers, and which sets pick it.
+
+    Parameters
+    ----------
+    rules
+        For each question, its answers with the rule sets that pick them.
+    inputs
+        What was asked.
+    length_unit
+        Unit for lengths.
+    """
+    columns = (
+        Column("limit", align="right"),
+        Column("picked by", wrap=True),
+        Column("applies to", weight=5, wrap=True),
+        Column("document", wrap=True),
+        Column("rests on"),
+    )
+    sections = tuple(
+        Section(
+            question,
+            (
+                Table(
+                    columns,
+                    tuple(
+                        (
+                            rule.words(),
+                            ", ".join(sets),
+                            rule.applies,
+                            rule.citation.words(),
+                            basis_mark(rule.citation.basis),
+                        )
+                        for rule, sets in answers
+                    ),
+                ),
+            ),
+        )
+        for question, answers in rules.items()
+    )
+    return Report(
+        command="sources",
+        title="Limits on file, by the name that --override takes",
+        inputs=inputs,
+        result={
+            "rules": [
+                {
+                    "question": question,
+                    "rule": rule.citation.rule,
+                    "limit": rule.value,
+                    "unit": rule.unit,
+                    "plus_in": rule.plus_in,
+                    "applies": rule.applies,
+                    "source": rule.citation.source,
+                    "locator": rule.citation.locator,
+                    "basis": rule.citation.basis,
+                    "picked_by": list(sets),
+                }
+                for question, answers in rules.items()
+                for rule, sets in answers
+            ]
+        },
+        sections=sections,
+        length_unit=length_unit,
+    )
+
+
+def rule_sets_report(
+    choices: Mapping[str, Sequence[tuple[RuleChoiceRow, str]]],
+    *,
+    inputs: Mapping[str, object],
+    length_unit: LengthUnit,
+) -> Report:
+    """Return the report of the rule sets: what each answers, the limit in words, and from where."""
+    columns = (
+        Column("question"),
+        Column("answer"),
+        Column("document", wrap=True),
+        Column("rests on"),
+    )
+    sections = tuple(
+        Section(
+            f"Rule set {name}",
+            (
+                Table(
+                    columns,
+                    tuple(
+                        (
+                            row.question,
+                            answer,
+                            row.citation().words(),
+                            basis_mark(row.basis),
+                        )
+                        for row, answer in rows
+                    ),
+                ),
+            ),
+        )
+        for name, rows in choices.items()
+    )
+    silent = Paragraph("A set that does not answer a question leaves it to the first one.")
+    return Report(
+        command="sources",
+        title=f"Rule sets: {', '.join(choices)}",
+        inputs=inputs,
+        result={
+            "rule_sets": {
+                name: [
+                    {
+                        "question": row.question,
+                        "choice": row.choice,
+                        "answer": answer,
+                        "source": row.source,
+                        "locator": row.locator,
+                        "basis": row.basis,
+                    }
+                    for row, answer in rows
+                ]
+                for name, rows in choices.items()
+            }
+        },
+        sections=(Section("", (silent,)), *sections),
+        length_unit=length_unit,
+    )
+
+
+def short_name(table: str) -> str:
+    """Return a table's name without folder and ending: ``rivet-holes``.
+
+    Examples
+    --------
+    >>> short_name("holes/rivet_holes.csv")
+    'rivet-holes'
+    """
+    return table.rpartition("/")[2].removesuffix(".csv").replace("_", "-")
+
+
+def table_data(ledger: TableLedger) -> dict[str, object]:
+    """Return a table's ledger as plain JSON data."""
+    return {
+        "table": short_name(ledger.table),
+        "file": ledger.table,
+        "values": ledger.rows,
+        "seen_share": ledger.seen_share,
+        "by_basis": dict(ledger.by_basis),
+        "documents": list(ledger.sources),
+    }
+
+
+def document_data(ledger: DocumentLedger) -> dict[str, object]:
+    """Return a document's ledger as plain JSON data."""
+    source = ledger.source
+    return {
+        "key": source.key,
+        "title": source.title,
+        "edition": source.edition,
+        "publisher": source.publisher,
+        "kind": source.kind,
+        "note": source.note,
+        "values": ledger.values,
+        "by_basis": dict(ledger.by_basis),
+        "tables": [short_name(table) for table in ledger.tables],
+    }
+
+
+def _ledger_columns(first: str) -> tuple[Column, ...]:
+    return (
+        Column(first),
+        Column("values", align="right"),
+        Column("seen share", align="right"),
+        *(Column(basis, align="right", weight=6) for basis in _BASES),
+    )
+
+
+def _document_columns() -> tuple[Column, ...]:
+    return (
+        Column("key"),
+        Column("document", wrap=True),
+        Column("values", align="right"),
+        *(Column(basis, align="right", weight=6) for basis in _BASES),
+    )
+
+
+def _counts(by_basis: tuple[tuple[str, int], ...]) -> tuple[str, ...]:
+    counts = dict(by_basis)
+    return tuple(str(counts.get(basis) or "") for basis in _BASES)
+
+
+def _meanings() -> Facts:
+    return Facts(tuple(Fact(basis, BASIS_MEANING[basis]) for basis in _BASES))

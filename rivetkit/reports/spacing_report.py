@@ -1,0 +1,121 @@
+"""Edge distance, pitch and row spacing: the results as a report."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from rivetkit.quantities import format_length
+from rivetkit.reports.amounts import length_entry
+from rivetkit.reports.cautions import BENCH_CAUTIONS
+from rivetkit.reports.document import (
+    CheckList,
+    Column,
+    Fact,
+    Facts,
+    Report,
+    Section,
+    Table,
+    basis_mark,
+    collect_citations,
+)
+from rivetkit.reports.rivet_facts import rivet_data, rivet_facts
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from rivetkit.calculators.spacing import LayerEdge
+    from rivetkit.checks import Check
+    from rivetkit.fasteners.fastener import Fastener
+    from rivetkit.reports.amounts import LengthUnit
+    from rivetkit.rules import Rule
+
+
+def spacing_report(
+    fastener: Fastener,
+    checks: tuple[Check, ...],
+    *,
+    edges: Sequence[tuple[LayerEdge, float | None]],
+    others: Sequence[Rule],
+    inputs: Mapping[str, object],
+    length_unit: LengthUnit,
+) -> Report:
+    """Return the report of a rivet's place.
+
+    Parameters
+    ----------
+    fastener
+        The rivet.
+    checks
+        What was judged.
+    edges
+        Each layer with its edge margin [D]; none where its edge is unknown.
+    others
+        What documents other than the ones in force answer.
+    inputs
+        What was asked.
+    length_unit
+        Unit for lengths.
+    """
+    sections = [
+        Section("", (Facts((*rivet_facts(fastener, length_unit), *_margins(edges, length_unit))),)),
+        Section("Checks", (CheckList(checks),)),
+    ]
+    if others:
+        sections.append(Section("What other documents say", (_other_table(others),), detail=True))
+    return Report(
+        command="spacing",
+        title=f"Rivet spacing, {fastener.designation}",
+        inputs=inputs,
+        result={
+            "rivet": rivet_data(fastener, length_unit),
+            "layers": [
+                {
+                    "layer": edge.layer,
+                    **length_entry("edge_distance", edge.edge_in, length_unit),
+                    "edge_margin": margin,
+                }
+                for edge, margin in edges
+            ],
+        },
+        sections=tuple(sections),
+        checks=checks,
+        citations=collect_citations(checks),
+        cautions=BENCH_CAUTIONS,
+        length_unit=length_unit,
+    )
+
+
+def _margins(
+    edges: Sequence[tuple[LayerEdge, float | None]], length_unit: LengthUnit
+) -> tuple[Fact, ...]:
+    return tuple(
+        Fact(
+            f"edge margin, {edge.layer}" if edge.layer else "edge margin",
+            f"{margin:.2f} D",
+            f"{format_length(edge.edge_in, length_unit)} from the edge",
+        )
+        for edge, margin in edges
+        if margin is not None and edge.edge_in is not None
+    )
+
+
+def _other_table(others: Sequence[Rule]) -> Table:
+    return Table(
+        columns=(
+            Column("limit"),
+            Column("says", align="right"),
+            Column("of", weight=7, wrap=True),
+            Column("document", wrap=True),
+            Column("rests on"),
+        ),
+        rows=tuple(
+            (
+                rule.question.replace("_", " "),
+                rule.words(),
+                rule.applies,
+                rule.citation.words(),
+                basis_mark(rule.citation.basis),
+            )
+            for rule in others
+        ),
+    )
