@@ -19,6 +19,16 @@ print(json.dumps([code, bool(out.getvalue()), sorted(sys.modules)]))
 LOOK_UPS = [
     ["--help"],
     ["--version"],
+    ["drills"],
+    ["drills", "#40"],
+    ["drills", "2.5mm", "--units", "mm"],
+    ["drills", ".0965", "--at-or-above", "--json"],
+    ["drills", "--rivets"],
+    ["fastener", "MS20470AD4-5"],
+    ["grip", "MS20470AD4", ".032", ".040"],
+    ["drill-out", "MS20470AD4", "--sheet", ".032"],
+    ["spacing", "MS20470AD4", "--edge", "1/4", "--explain"],
+    ["sources"],
 ]
 
 

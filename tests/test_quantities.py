@@ -94,7 +94,7 @@ def test_a_fraction_means_inches_whatever_the_default_unit():
     assert parse_length_in("1 3/16", default_unit="mm") == 1.1875
 
 
-@pytest.mark.parametrize("value", [2.4, 3, 0.1])
+@pytest.mark.parametrize("value", [2.4, 3, 0.1, 1.1, 1.7, 1.9])
 def test_a_bare_number_is_in_the_default_unit_and_counts_as_the_decimal_it_prints_as(value):
     assert parse_length_in(value) == float(value)
     assert parse_length_in(value, default_unit="mm") == parse_length_in(f"{value} mm")

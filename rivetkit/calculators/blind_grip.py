@@ -74,18 +74,8 @@ def blind_grip(
         raise InputError(
             f"'{fastener.designation}' is a solid rivet", mend="choose its length by allowance"
         )
-    require_stack(fastener, layers)
+    working, citations = _needed_grip(fastener, layers, sealant_in, head_height_in)
     grip_in = grip_of(layers, sealant_in)
-    extra: tuple[Term, ...] = ()
-    citations: tuple[Citation, ...] = ()
-    if all(layer.form == "dimpled" for layer in layers):
-        if head_height_in is None:
-            height_in, citation = head_height(fastener)
-            citations = (citation,)
-        else:
-            height_in = require_length(head_height_in, "the head height")
-        extra = (Term("h", height_in, "in"),)
-    working = grip_working(layers, sealant_in, extra=extra, citations=citations)
     stock = _stock_taking(working.value, fastener)
     rivet = with_length_code(fastener, stock.code)
     return BlindGripResult(
@@ -97,6 +87,51 @@ def blind_grip(
         workings=(working,),
         checks=_range_checks(working.value, stock, citations, rivet.designation),
     )
+
+
+def check_blind_grip(
+    fastener: Fastener, layers: Sequence[Layer], *, sealant_in: float = 0.0
+) -> tuple[Check, ...]:
+    """Return the checks of a blind rivet of a given length against a stack.
+
+    Parameters
+    ----------
+    fastener
+        The rivet, with its length or grip.
+    layers
+        From the manufactured head to the far side.
+    sealant_in
+        Thickness of all sealant between the layers [in].
+
+    Raises
+    ------
+    InputError
+        When the rivet has no grip range on file, or the layers do not suit the head.
+    """
+    stock = [entry for entry in stock_grips(fastener) if entry.code == fastener.length_code]
+    if not stock:
+        raise InputError(
+            f"'{fastener.designation}' has no grip range on file", mend="give its length or grip"
+        )
+    needed, citations = _needed_grip(fastener, layers, sealant_in, None)
+    return _range_checks(needed.value, stock[0], citations, fastener.designation)
+
+
+def _needed_grip(
+    fastener: Fastener, layers: Sequence[Layer], sealant_in: float, head_height_in: float | None
+) -> tuple[Working, tuple[Citation, ...]]:
+    """Return the grip a stack asks of a blind rivet: under a flush head, dimples add its height."""
+    require_stack(fastener, layers)
+    extra: tuple[Term, ...] = ()
+    citations: tuple[Citation, ...] = ()
+    if all(layer.form == "dimpled" for layer in layers):
+        if head_height_in is None:
+            height_in, citation = head_height(fastener)
+            citations = (citation,)
+        else:
+            height_in = require_length(head_height_in, "the head height")
+        extra = (Term("h", height_in, "in"),)
+    return grip_working(layers, sealant_in, extra=extra, citations=citations), citations
 
 
 def _stock_taking(grip_in: float, fastener: Fastener) -> StockGrip:

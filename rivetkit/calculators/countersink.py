@@ -79,7 +79,7 @@ def check_countersink_sheet(
     if not rows:
         return not_checked(
             SHEET,
-            f"the table gives no least sheet for a {fastener.diameter_in:g} in rivet of this head",
+            f"the table has no {fastener.diameter_in:.4f} in rivet with this head",
             where=where,
             citations=(choice.citation(question),),
         )

@@ -94,6 +94,7 @@ def check_edge_distance(
 
     Examples
     --------
+    >>> from rivetkit.rules import RuleBook
     >>> book = RuleBook.named()
     >>> check = check_edge_distance(0.25, diameter_in=0.125, flush=False, book=book)
     >>> check.verdict.value, check.substituted()

@@ -4,13 +4,19 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from rivetkit.calculators.blind_grip import BlindGripResult, blind_grip
-from rivetkit.calculators.solid_length import Candidate, GripResult, solid_length
+from rivetkit.calculators.blind_grip import BlindGripResult, blind_grip, check_blind_grip
+from rivetkit.calculators.solid_length import (
+    Candidate,
+    GripResult,
+    assess_solid_length,
+    solid_length,
+)
 from rivetkit.calculators.stack import Form, Layer, grip_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from rivetkit.checks import Check
     from rivetkit.fasteners.fastener import Fastener
     from rivetkit.rules import RuleBook
 
@@ -20,6 +26,7 @@ __all__ = [
     "Form",
     "GripResult",
     "Layer",
+    "assess_length",
     "blind_grip",
     "choose_length",
     "grip_of",
@@ -42,3 +49,15 @@ def choose_length(
     if fastener.blind:
         return blind_grip(fastener, layers, sealant_in=sealant_in)
     return solid_length(fastener, layers, book, sealant_in=sealant_in, half_lengths=half_lengths)
+
+
+def assess_length(
+    fastener: Fastener, layers: Sequence[Layer], book: RuleBook, *, sealant_in: float = 0.0
+) -> tuple[Check, ...]:
+    """Return the checks of a rivet whose length somebody has chosen already.
+
+    Parameters and errors are those of :func:`choose_length`; the rivet must have a length.
+    """
+    if fastener.blind:
+        return check_blind_grip(fastener, layers, sealant_in=sealant_in)
+    return assess_solid_length(fastener, layers, book, sealant_in=sealant_in).checks

@@ -33,6 +33,7 @@ class ShopHead:
     target_height_in: float
     #: Width when driven to the target height [in].
     width_at_target_height_in: float
+    #: Where the sizes behind the volume come from.
     citations: tuple[Citation, ...]
 
 
@@ -110,17 +111,15 @@ def predict_shop_head(
     citations
         Where the sizes behind the volume come from.
     """
-    width = book.rule("shop_head_target_width")
-    height = book.rule("shop_head_target_height")
-    width_in = width.length_in(diameter_in=diameter_in)
-    height_in = height.length_in(diameter_in=diameter_in)
+    width_in = book.rule("shop_head_target_width").length_in(diameter_in=diameter_in)
+    height_in = book.rule("shop_head_target_height").length_in(diameter_in=diameter_in)
     return ShopHead(
         volume_in3=volume_in3,
         target_width_in=width_in,
         height_at_target_width_in=cylinder_length(volume_in3, width_in),
         target_height_in=height_in,
         width_at_target_height_in=cylinder_diameter(volume_in3, height_in),
-        citations=unique_citations((width.citation, height.citation, *citations)),
+        citations=citations,
     )
 
 
@@ -156,18 +155,24 @@ def _least(head: ShopHead, fastener: Fastener, book: RuleBook, where: str) -> Ch
     if row is None or row.height_min is None:
         return _no_limits(HEAD_LEAST, question, fastener, book, where)
     limit_in = row.height_min * _scale(row, fastener)
+    limit = "{h_min}"
+    terms: tuple[Term, ...] = (Term("h_min", limit_in, "in"),)
+    if row.unit == "D":
+        limit = "{k} x {D}"
+        terms = (Term("k", row.height_min), Term("D", fastener.diameter_in, "in"))
+    width = book.rule("shop_head_target_width").citation
     return make_check(
         HEAD_LEAST,
         head.height_at_target_width_in,
         limit_in,
         unit="in",
         comparison="at least",
-        citations=unique_citations((row.citation(question), *head.citations)),
-        template="{V} / (pi/4 x {w}^2) >= {h_min}",
+        citations=unique_citations((row.citation(question), width, *head.citations)),
+        template=f"{{V}} / (pi/4 x {{w}} x {{w}}) >= {limit}",
         terms=(
             Term("V", head.volume_in3, "in3"),
             Term("w", head.target_width_in, "in"),
-            Term("h_min", limit_in, "in"),
+            *terms,
         ),
         where=where,
     )
@@ -224,9 +229,10 @@ def _scale(row: DrivenHeadRow, fastener: Fastener) -> float:
 
 
 def _no_limits(name: str, question: str, fastener: Fastener, book: RuleBook, where: str) -> Check:
+    size, alloy = fastener.diameter_in, fastener.material or "unnamed material"
     return not_checked(
         name,
-        f"no such limit on file for a {fastener.diameter_in:g} in rivet of {fastener.material or 'unnamed material'}",
+        f"no such limit on file for a {size:.4f} in rivet of {alloy}",
         where=where,
         citations=(book.choice(question).citation(question),),
         comparison="at least" if name == HEAD_LEAST else "at most",

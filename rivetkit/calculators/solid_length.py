@@ -104,6 +104,7 @@ def solid_length(
     Examples
     --------
     >>> from rivetkit.fasteners.part_number import parse_part_number
+    >>> from rivetkit.rules import RuleBook
     >>> rivet = parse_part_number("MS20470AD4")
     >>> stack = [Layer("skin", 0.032), Layer("rib", 0.032)]
     >>> result = solid_length(rivet, stack, RuleBook.named())
@@ -199,6 +200,40 @@ def _stock_working(
     )
 
 
+def assess_solid_length(
+    fastener: Fastener, layers: Sequence[Layer], book: RuleBook, *, sealant_in: float = 0.0
+) -> Candidate:
+    """Return what a rivet of a given length is expected to make of itself in a stack.
+
+    Parameters
+    ----------
+    fastener
+        The rivet, with its length.
+    layers
+        From the manufactured head to the far side.
+    book
+        The rules in force.
+    sealant_in
+        Thickness of all sealant between the layers [in].
+
+    Raises
+    ------
+    InputError
+        When the rivet has no length, or the layers do not suit the head.
+    """
+    if fastener.length_in is None:
+        raise InputError(f"'{fastener.designation}' has no length", mend="give its length")
+    require_stack(fastener, layers)
+    return _candidate(
+        fastener,
+        layers,
+        book,
+        grip_in=grip_of(layers, sealant_in),
+        length_in=fastener.length_in,
+        chosen=True,
+    )
+
+
 def _candidate(
     fastener: Fastener,
     layers: Sequence[Layer],
@@ -258,6 +293,9 @@ def _predicted(
     citations: tuple[Citation, ...],
 ) -> ShopHead:
     rod = shank(fastener)
+    rod_in = rod.nominal_in or fastener.diameter_in
+    # The nominal diameter is the part number's; only an oversize shank is a table's word.
+    own = () if rod_in == fastener.diameter_in else (rod.citation,)
     hole = rivet_hole(fastener, book)
     if hole.hole_in is None:
         raise OutOfTableError(
@@ -266,7 +304,7 @@ def _predicted(
         )
     volume_in3 = shop_head_volume(
         shank_length_in=shank_in,
-        shank_diameter_in=rod.nominal_in or fastener.diameter_in,
+        shank_diameter_in=rod_in,
         hole_length_in=hole_length_in,
         hole_diameter_in=hole.hole_in,
     )
@@ -274,5 +312,5 @@ def _predicted(
         volume_in3,
         diameter_in=fastener.diameter_in,
         book=book,
-        citations=(rod.citation, hole.citation, *citations),
+        citations=(*own, hole.citation, *citations),
     )

@@ -41,6 +41,8 @@ __all__ = [
     "check_pitch_greatest",
     "check_row_spacing",
     "edge_margin",
+    "edge_question",
+    "pitch_question",
     "spacing_checks",
 ]
 

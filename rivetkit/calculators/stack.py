@@ -50,8 +50,8 @@ def grip_of(layers: Sequence[Layer], sealant_in: float = 0.0) -> float:
 
     Examples
     --------
-    >>> grip_of([Layer("skin", 0.032), Layer("rib", 0.04)])
-    0.072
+    >>> grip_of([Layer("skin", 0.032), Layer("rib", 0.032)])
+    0.064
     """
     if not layers:
         raise InputError("the stack has no layer", mend="give the thickness of every layer")

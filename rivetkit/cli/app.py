@@ -18,7 +18,11 @@ if TYPE_CHECKING:
 #: Command name -> module of rivetkit.cli and the command in it; imported when it is asked for.
 COMMANDS: dict[str, tuple[str, str]] = {
     "drills": ("drills_command", "drills"),
+    "fastener": ("fastener_command", "fastener"),
+    "drill-out": ("drill_out_command", "drill_out"),
+    "grip": ("grip_command", "grip"),
     "spacing": ("spacing_command", "spacing"),
+    "plan": ("plan_command", "plan"),
     "sources": ("sources_command", "sources"),
 }
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Literal
 from rivetkit.drills import Drill, find_drill
 from rivetkit.errors import OutOfTableError, TableError
 from rivetkit.fasteners.grammar import grip_rows, same_code, standards, to_inches
+from rivetkit.fasteners.nutplates import Nutplate, nutplate, nutplates
 from rivetkit.fasteners.part_number import with_length_code
 from rivetkit.handbook import Citation, load_table
 from rivetkit.handbook.rows import (
@@ -28,6 +29,26 @@ if TYPE_CHECKING:
     from rivetkit.fasteners.fastener import Fastener
     from rivetkit.handbook.rows import LengthUnit
     from rivetkit.rules import RuleBook
+
+__all__ = [
+    "Dimension",
+    "Nutplate",
+    "Property",
+    "RivetHole",
+    "StockGrip",
+    "blind_strength",
+    "dimension",
+    "handling",
+    "head_marks",
+    "material",
+    "nutplate",
+    "nutplates",
+    "rivet_hole",
+    "shank",
+    "shear_load",
+    "shear_stress",
+    "stock_grips",
+]
 
 Property = Literal["shank_diameter", "head_diameter", "head_height"]
 

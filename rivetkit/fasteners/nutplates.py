@@ -10,14 +10,17 @@ from rivetkit.errors import InputError
 from rivetkit.handbook import load_table
 from rivetkit.handbook.rows import NutplateRow
 
+#: A nutplate is its row of the table.
+Nutplate = NutplateRow
+
 
 @cache
-def nutplates() -> tuple[NutplateRow, ...]:
+def nutplates() -> tuple[Nutplate, ...]:
     """Return every nutplate on file."""
     return load_table(NutplateRow)
 
 
-def nutplate(text: str) -> NutplateRow:
+def nutplate(text: str) -> Nutplate:
     """Return the nutplate a part number names.
 
     Parameters

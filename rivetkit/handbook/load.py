@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import csv
-import math
+from collections.abc import Iterator
 from dataclasses import MISSING, dataclass, fields
 from fractions import Fraction
 from functools import cache
@@ -39,10 +39,7 @@ RowT = TypeVar("RowT", bound=Row)
 
 
 def _number(text: str) -> float:
-    value = float(Fraction(text))
-    if not math.isfinite(value):
-        raise ValueError(text)
-    return value
+    return float(Fraction(text))
 
 
 def _flag(text: str) -> bool:
@@ -73,8 +70,19 @@ def _read_cell(text: str, kind: object) -> object:
     reader, expected = _READERS[kind]  # type: ignore[index]
     try:
         return reader(text)  # type: ignore[operator]
-    except (ValueError, ZeroDivisionError):
+    except (ValueError, ZeroDivisionError, OverflowError):
         raise ValueError(expected) from None
+
+
+def _cells(reader: csv.DictReader[str], name: str) -> Iterator[dict[str, str]]:
+    try:
+        yield from reader
+    except csv.Error as error:
+        raise TableError(
+            f"the row cannot be read ({error})",
+            where=f"{name}: line {reader.line_num}",
+            mend="correct its quotes",
+        ) from None
 
 
 @cache
@@ -90,7 +98,7 @@ def load_table(row_type: type[RowT]) -> tuple[RowT, ...]:
     name = row_type.table
     try:
         text = (tables_root() / name).read_text(encoding="utf-8")
-    except (OSError, KeyError) as error:
+    except (OSError, KeyError, UnicodeDecodeError) as error:
         raise TableError(
             "the table cannot be read", where=name, mend="install rivetkit again"
         ) from error
@@ -99,6 +107,8 @@ def load_table(row_type: type[RowT]) -> tuple[RowT, ...]:
     reader = csv.DictReader(text.splitlines(), strict=True)
     header = list(reader.fieldnames or [])
     for column in header:
+        if header.count(column) > 1:
+            raise TableError(f"two columns '{column}'", where=name, mend="keep one")
         if column not in columns:
             raise TableError(
                 f"unknown column '{column}'", where=name, mend=f"columns are {', '.join(columns)}"
@@ -107,7 +117,7 @@ def load_table(row_type: type[RowT]) -> tuple[RowT, ...]:
         if column not in header and field.default is MISSING:
             raise TableError(f"no column '{column}'", where=name, mend="add it")
     rows = []
-    for cells in reader:
+    for cells in _cells(reader, name):
         place = f"{name}: line {reader.line_num}"
         if None in cells or None in cells.values():
             raise TableError(

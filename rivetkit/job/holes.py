@@ -90,7 +90,7 @@ def lay_out(job: Job) -> Holes:
             place[start:stop] for start, stop in zip(starts[:-1], starts[1:], strict=True)
         ),
         row_names=tuple(row.name for row in job.rows),
-        shared=len(points) - int(is_first.sum()),
+        shared=_shared_by_rows(first, owner),
     )
 
 
@@ -128,6 +128,12 @@ def _first_of_each(count: int, same: Pairs) -> NDArray[np.intp]:
         if np.array_equal(settled, first):
             return first
         first = settled
+
+
+def _shared_by_rows(first: NDArray[np.intp], owner: NDArray[np.int32]) -> int:
+    """Return how many holes belong to more than one row; a closed row's own end is none."""
+    other_row = owner != owner[first]
+    return len(np.unique(first[other_row]))
 
 
 def _groups(first: NDArray[np.intp], same: Pairs) -> list[list[int]]:
@@ -253,11 +259,11 @@ def _least(one: float | None, other: float | None) -> float | None:
 def _one_installed(
     one: Fastener | None, other: Fastener | None, where: str
 ) -> Fastener | None:
-    """Return the rivet that sits in a shared hole; the longer, as it holds more layers."""
+    """Return the rivet that sits in a shared hole; its length is open unless both rows agree."""
     if one is None or other is None:
         return one or other
     _require_same_size(one, other, where, "rivet")
-    return max((one, other), key=lambda part: part.length_in or 0.0)
+    return one if same_part(one, other) else without_length(one)
 
 
 def _one_fit(one: Fastener, other: Fastener, where: str) -> Fastener:

@@ -98,7 +98,8 @@ class Row:
     """A row of rivets: its holes in order, ``(n, 2)`` [in], and the number of each.
 
     ``installed`` is None where nothing is installed yet: the holes are new. ``fit`` without a
-    length has its length computed. ``kept`` rivets stay in.
+    length has its length computed. ``kept`` rivets stay in. ``lug_in`` is the thickness of the
+    nutplate's lugs.
     """
 
     name: str
@@ -111,9 +112,15 @@ class Row:
     access: Access = "both"
     seam_rows: int = 1
     sealant_in: float = 0.0
+    lug_in: float = 0.0
     nutplate: Nutplate | None = None
     screws: tuple[Point, ...] = ()
     left_over_in: float = 0.0
+
+    @property
+    def extra_grip_in(self) -> float:
+        """What the rivet holds besides the layers [in]: sealant, and a nutplate's lug."""
+        return self.sealant_in + self.lug_in
 
 
 @dataclass(frozen=True, slots=True)

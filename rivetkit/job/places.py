@@ -90,6 +90,23 @@ def _limit(row: Fields, key: str, count: int) -> None:
         )
 
 
+def read_circle_holes(row: Fields) -> Points:
+    """Return evenly spaced holes round a circle ``(n + 1, 2)`` [in]; the last is the first again.
+
+    So the pitch is checked all the way round; the hole itself is counted once.
+    """
+    circle = row.table("circle")
+    x, y = circle.point("at")
+    diameter_in = circle.length_in("diameter")
+    count = circle.whole("count", least=1)
+    start = math.radians(circle.number("start_angle", 0.0))
+    circle.done()
+    _limit(circle, "count", count)
+    angles = start + math.tau * np.arange(count + 1) / count
+    radius_in = diameter_in / 2.0
+    return np.column_stack((x + radius_in * np.cos(angles), y + radius_in * np.sin(angles)))
+
+
 def read_holes_csv(row: Fields, folder: Path | None) -> Points:
     """Return the holes of a CSV file beside the job: columns ``x`` and ``y``, in any order."""
     name = row.text("holes_csv")

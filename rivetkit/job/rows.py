@@ -15,6 +15,7 @@ from rivetkit.geometry.curves import Point, Points
 from rivetkit.job.fields import Fields, nearest_word
 from rivetkit.job.model import Access, Layer, Row, RowLayer, seats_flush_head
 from rivetkit.job.places import (
+    read_circle_holes,
     read_holes_csv,
     read_nutplate_holes,
     read_path_holes,
@@ -57,6 +58,7 @@ def read_row(
         access=access,
         seam_rows=fields.whole("seam_rows", 1, least=1),
         sealant_in=fields.length_in("sealant", 0.0, allow_zero=True),
+        lug_in=fields.length_in("lug", 0.0) if plate else 0.0,
         nutplate=plate,
         screws=screws,
         left_over_in=left_over_in,
@@ -163,10 +165,12 @@ def _check_forms(fields: Fields, stack: tuple[RowLayer, ...], fit: Fastener) -> 
 def _read_holes(
     fields: Fields, folder: Path | None
 ) -> tuple[Points, float, Nutplate | None, tuple[Point, ...]]:
-    how = fields.only_one_of("path", "holes", "holes_csv", "nutplate")
+    how = fields.only_one_of("path", "circle", "holes", "holes_csv", "nutplate")
     if how == "path":
         points, left_over_in = read_path_holes(fields)
         return points, left_over_in, None, ()
+    if how == "circle":
+        return read_circle_holes(fields), 0.0, None, ()
     if how == "holes":
         import numpy as np
 

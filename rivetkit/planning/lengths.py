@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from rivetkit.calculators.grip import Layer as GripLayer
 from rivetkit.calculators.grip import assess_length, choose_length, grip_of
@@ -61,24 +61,22 @@ _Chosen = dict[object, tuple[Fastener, tuple[Check, ...]]]
 def _fit(context: Context, group: HoleGroup, chosen: _Chosen) -> FittedGroup:
     old_layers = context.old_layers(group.stack)
     new_layers = context.new_layers(group.stack)
-    sealant_in = group.row.sealant_in
+    extra_in = group.row.extra_grip_in
     old_part, old_computed = _old_part(context, group, old_layers, chosen)
     if group.row.kept and old_part is not None:
         new_part, checks = old_part, ()
     else:
         new_part, checks = _at_row(
-            group, lambda: _length(context, group.fit, new_layers, sealant_in, chosen)
+            group, lambda: _length(context, group.fit, new_layers, extra_in, chosen)
         )
     return FittedGroup(
         group=group,
-        old_grip_in=grip_of(old_layers, sealant_in) if old_layers else 0.0,
-        new_grip_in=grip_of(new_layers, sealant_in),
+        old_grip_in=grip_of(old_layers, extra_in) if old_layers else 0.0,
+        new_grip_in=grip_of(new_layers, extra_in),
         old_part=old_part,
         old_computed=old_computed,
         new_part=new_part,
-        checks=tuple(
-            replace(check, where=f"{group.row.name}, {new_part.designation}") for check in checks
-        ),
+        checks=checks,
     )
 
 
@@ -88,7 +86,7 @@ def _old_part(
     if group.installed is None or group.installed.length_code or not layers:
         return group.installed, False
     try:
-        part, _ = _length(context, group.installed, layers, group.row.sealant_in, chosen)
+        part, _ = _length(context, group.installed, layers, group.row.extra_grip_in, chosen)
     except RivetkitError:  # an old joint may be anything; only its name is lost
         return group.installed, False
     return part, True
@@ -98,22 +96,22 @@ def _length(
     context: Context,
     fastener: Fastener,
     layers: tuple[GripLayer, ...],
-    sealant_in: float,
+    extra_in: float,
     chosen: _Chosen,
 ) -> tuple[Fastener, tuple[Check, ...]]:
     """Return the rivet with a length, and the checks of it; the same stack is asked only once."""
     shape = tuple((layer.thickness_in, layer.form) for layer in layers)
-    key = (fastener, shape, sealant_in)
+    key = (fastener, shape, extra_in)
     if key not in chosen:
         if fastener.length_code:
-            checks = assess_length(fastener, layers, context.book, sealant_in=sealant_in)
+            checks = assess_length(fastener, layers, context.book, sealant_in=extra_in)
             chosen[key] = (fastener, checks)
         else:
             result = choose_length(
                 fastener,
                 layers,
                 context.book,
-                sealant_in=sealant_in,
+                sealant_in=extra_in,
                 half_lengths=context.job.half_lengths,
             )
             chosen[key] = (result.fastener, result.checks)

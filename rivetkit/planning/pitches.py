@@ -89,7 +89,7 @@ def _along(context: Context, row: Row, members: NDArray[np.intp]) -> RowPitch:
     )
     return RowPitch(
         row=row.name,
-        count=len(members),
+        count=len(np.unique(members)),
         least_in=float(steps[least]),
         least_between=least_between,
         greatest_in=float(steps[greatest]),

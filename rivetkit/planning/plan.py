@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 from rivetkit.checks import Check, Verdict, worst_verdict
 from rivetkit.job.holes import Holes, lay_out
@@ -10,6 +11,7 @@ from rivetkit.job.model import Job
 from rivetkit.planning.balance import Balance, balance_change
 from rivetkit.planning.context import Context
 from rivetkit.planning.edges import EdgeMargins, edge_margins
+from rivetkit.planning.gather import gather_checks
 from rivetkit.planning.lengths import FittedGroup, fit_groups
 from rivetkit.planning.parts import FitLine, fit_lines
 from rivetkit.planning.pitches import Pitches, pitches
@@ -36,15 +38,29 @@ class Plan:
     balance: Balance | None
     notes: tuple[str, ...]
 
+    @cached_property
+    def shop_heads(self) -> tuple[Check, ...]:
+        """Checks of the shop heads the new lengths will make."""
+        return gather_checks(
+            (item.group.row.name, check) for item in self.fitted for check in item.checks
+        )
+
+    @cached_property
+    def head_drills(self) -> tuple[Check, ...]:
+        """Checks of the drills that take the old heads off."""
+        return gather_checks(
+            (line.row, check) for line in self.removal for check in line.card.checks
+        )
+
     @property
     def checks(self) -> tuple[Check, ...]:
         """Every check of the plan, each once."""
-        lengths = [check for item in self.fitted for check in item.checks]
-        cards = [check for line in self.removal for check in line.card.checks]
-        return tuple(
-            dict.fromkeys(
-                (*self.edges.checks, *self.pitches.checks, *self.sheets, *lengths, *cards)
-            )
+        return (
+            *self.edges.checks,
+            *self.pitches.checks,
+            *self.sheets,
+            *self.shop_heads,
+            *self.head_drills,
         )
 
     @property

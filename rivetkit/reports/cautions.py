@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 DATA_FIRST = (
-    "These are handbook minima. The aircraft maker's data, and data approved by your authority, "
-    "come first."
+    "Handbook minima: the aircraft maker's data and data your authority has approved come first."
 )
 INSPECTION = "Have the work inspected by someone entitled to sign for it."
 EYES = "Wear eye protection; clear the chips out of the structure."
@@ -14,3 +13,9 @@ BENCH_CAUTIONS: tuple[str, ...] = (DATA_FIRST, INSPECTION, EYES)
 
 #: For a chart or a look-up that only names sizes.
 LOOKUP_CAUTIONS: tuple[str, ...] = (DATA_FIRST,)
+
+#: For a control surface.
+REBALANCE = (
+    "A control surface whose mass changed must be weighed and balanced again, to the maker's "
+    "limits, before flight: flutter destroys aircraft."
+)

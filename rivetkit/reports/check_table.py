@@ -27,8 +27,8 @@ _LIMIT_WORDS = {"at least": "min", "at most": "max"}
 
 
 def check_table(checks: Sequence[Check], length_unit: LengthUnit) -> Table:
-    """Return the table of some checks: what, value, limit, margin, verdict, and what the limit
-    rests on where nobody read it. Columns nobody needs are left away.
+    """Return the table of some checks: what, value, limit, margin, verdict, and a word beside
+    what rests on memory, practice or an override. Columns nobody needs are left away.
     """
     units = {shown_unit(check.unit, length_unit) for check in checks if check.unit}
     one_unit = units.pop() if len(units) == 1 else ""
@@ -40,7 +40,7 @@ def check_table(checks: Sequence[Check], length_unit: LengthUnit) -> Table:
         Column("margin", one_unit, align="right", weight=6),
         Column("unit", weight=8),
         Column("verdict"),
-        Column("limit rests on"),
+        Column("basis"),
     )
     rows = tuple(_row(check, length_unit, "" if one_unit else None) for check in checks)
     return without_empty_columns(Table(columns, rows))

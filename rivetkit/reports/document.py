@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
+from rivetkit.handbook.sources import source_title
+
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
@@ -158,6 +160,14 @@ def collect_citations(
     found = dict.fromkeys(citation for check in checks for citation in check.citations)
     found.update(dict.fromkeys(others))
     return tuple(found)
+
+
+def place_words(citation: Citation) -> str:
+    """Return document and place of a citation, for a table that has a column for its basis."""
+    if citation.overridden:
+        return citation.locator
+    title = source_title(citation.source)
+    return f"{title}, {citation.locator}" if citation.locator else title
 
 
 #: What stands beside a number that no document was read for; other bases need no mark.

@@ -152,7 +152,7 @@ def rivet_chart_report(
         Column("drill"),
         Column("drill size", length_unit, align="right"),
         Column("hole", length_unit, align="right"),
-        Column("rests on"),
+        Column("basis"),
     )
     sections = tuple(
         Section(

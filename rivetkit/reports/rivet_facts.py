@@ -20,6 +20,7 @@ _FAMILY_WORDS = {
 }
 
 _HEAD_WORDS = {
+    "protruding": "protruding head",
     "universal": "universal head",
     "round": "round head",
     "flat": "flat head",
@@ -30,18 +31,24 @@ _HEAD_WORDS = {
 
 
 def size_text(size_in: float, length_unit: LengthUnit) -> str:
-    """Return a nominal size as the trade names it: the fraction and the decimal, or mm.
+    """Return a nominal size as the trade names it: by its fraction where it has one.
 
     Examples
     --------
     >>> size_text(0.125, "in"), size_text(0.125, "mm"), size_text(0.098, "in")
-    ('1/8 in (0.125 in)', '3.175 mm', '0.098 in')
+    ('1/8 in (0.125 in)', '1/8 in (3.175 mm)', '0.098 in')
     """
     decimal = format_length(size_in, length_unit)
     fraction = nearest_fraction_text(size_in)
-    if length_unit == "mm" or fraction[-1] in "+-":
+    if fraction[-1] in "+-":
         return decimal
     return f"{fraction} in ({decimal})"
+
+
+def span_text(least_in: float, most_in: float, length_unit: LengthUnit) -> str:
+    """Return two lengths as a span: ``0.125 to 0.135 in``."""
+    least = format_length(least_in, length_unit, with_unit=False)
+    return f"{least} to {format_length(most_in, length_unit)}"
 
 
 def rivet_words(fastener: Fastener) -> str:
@@ -52,13 +59,15 @@ def rivet_words(fastener: Fastener) -> str:
     return f"{_FAMILY_WORDS[fastener.family]}, {head}"
 
 
-def rivet_facts(fastener: Fastener, length_unit: LengthUnit) -> tuple[Fact, ...]:
+def rivet_facts(
+    fastener: Fastener, length_unit: LengthUnit, *, with_length: bool = True
+) -> tuple[Fact, ...]:
     """Return the lines that name a rivet at the top of a report."""
     facts = [
         Fact("rivet", fastener.designation, rivet_words(fastener)),
         Fact("diameter", size_text(fastener.diameter_in, length_unit)),
     ]
-    if fastener.length_in is not None:
+    if fastener.length_in is not None and with_length:
         facts.append(Fact("length", size_text(fastener.length_in, length_unit)))
     return tuple(facts)
 

@@ -13,7 +13,7 @@ from rivetkit.reports.document import (
     Report,
     Section,
     Table,
-    basis_mark,
+    place_words,
 )
 
 if TYPE_CHECKING:
@@ -27,6 +27,8 @@ if TYPE_CHECKING:
 
 #: Basis words that stand in a table, and how they are headed.
 _BASES = ("seen", "derived", "secondary", "practice", "memory")
+#: How soon their columns may go when the page is narrow: the weakest basis never does.
+_WEIGHTS = {"seen": 10, "derived": 5, "secondary": 6, "practice": 7, "memory": 10}
 
 
 def overview_report(
@@ -193,7 +195,7 @@ def rules_report(
         Column("picked by", wrap=True),
         Column("applies to", weight=5, wrap=True),
         Column("document", wrap=True),
-        Column("rests on"),
+        Column("basis"),
     )
     sections = tuple(
         Section(
@@ -206,8 +208,8 @@ def rules_report(
                             rule.words(),
                             ", ".join(sets),
                             rule.applies,
-                            rule.citation.words(),
-                            basis_mark(rule.citation.basis),
+                            place_words(rule.citation),
+                            rule.citation.basis,
                         )
                         for rule, sets in answers
                     ),
@@ -254,7 +256,7 @@ def rule_sets_report(
         Column("question"),
         Column("answer"),
         Column("document", wrap=True),
-        Column("rests on"),
+        Column("basis"),
     )
     sections = tuple(
         Section(
@@ -266,8 +268,8 @@ def rule_sets_report(
                         (
                             row.question,
                             answer,
-                            row.citation().words(),
-                            basis_mark(row.basis),
+                            place_words(row.citation()),
+                            row.basis,
                         )
                         for row, answer in rows
                     ),
@@ -346,7 +348,7 @@ def _ledger_columns(first: str) -> tuple[Column, ...]:
         Column(first),
         Column("values", align="right"),
         Column("seen share", align="right"),
-        *(Column(basis, align="right", weight=6) for basis in _BASES),
+        *(Column(basis, align="right", weight=_WEIGHTS[basis]) for basis in _BASES),
     )
 
 
@@ -355,7 +357,7 @@ def _document_columns() -> tuple[Column, ...]:
         Column("key"),
         Column("document", wrap=True),
         Column("values", align="right"),
-        *(Column(basis, align="right", weight=6) for basis in _BASES),
+        *(Column(basis, align="right", weight=_WEIGHTS[basis]) for basis in _BASES),
     )
 
 

@@ -15,8 +15,8 @@ from rivetkit.reports.document import (
     Report,
     Section,
     Table,
-    basis_mark,
     collect_citations,
+    place_words,
 )
 from rivetkit.reports.rivet_facts import rivet_data, rivet_facts
 
@@ -76,6 +76,19 @@ def spacing_report(
                 }
                 for edge, margin in edges
             ],
+            "other_documents": [
+                {
+                    "question": rule.question,
+                    "limit": rule.value,
+                    "unit": rule.unit,
+                    "plus_in": rule.plus_in,
+                    "applies": rule.applies,
+                    "source": rule.citation.source,
+                    "locator": rule.citation.locator,
+                    "basis": rule.citation.basis,
+                }
+                for rule in others
+            ],
         },
         sections=tuple(sections),
         checks=checks,
@@ -102,19 +115,19 @@ def _margins(
 def _other_table(others: Sequence[Rule]) -> Table:
     return Table(
         columns=(
-            Column("limit"),
+            Column("limit", wrap=True),
             Column("says", align="right"),
-            Column("of", weight=7, wrap=True),
+            Column("applies to", weight=7, wrap=True),
             Column("document", wrap=True),
-            Column("rests on"),
+            Column("basis"),
         ),
         rows=tuple(
             (
                 rule.question.replace("_", " "),
                 rule.words(),
                 rule.applies,
-                rule.citation.words(),
-                basis_mark(rule.citation.basis),
+                place_words(rule.citation),
+                rule.citation.basis,
             )
             for rule in others
         ),

@@ -168,10 +168,11 @@ class _Writer:
     def sources(self, citations: Sequence[Citation]) -> None:
         places: dict[str, dict[str, None]] = {}
         for citation in citations:
-            words = f"{citation.locator} [{citation.basis}]" if citation.locator else ""
-            places.setdefault(citation.source, {})[words or f"[{citation.basis}]"] = None
-        for key, cited in places.items():
-            text = f"{_document(key)}: {'; '.join(cited)}"
+            cited = f"{citation.locator} [{citation.basis}]".strip()
+            places.setdefault(citation.source, {})[cited] = None
+        for key, found in places.items():
+            listed = "; ".join(found)
+            text = f"{_document(key)}{' ' if listed.startswith('[') else ': '}{listed}"
             self.lines.extend(fold(text, self.width, _INDENT, _INDENT * 2).splitlines())
 
     def painted(self, text: str) -> str:

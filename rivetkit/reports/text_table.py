@@ -116,15 +116,16 @@ def _widths(table: Table, shown: Sequence[int], width: int) -> list[int] | None:
     """Return column widths that fit the page; None when folding words is not enough."""
     widths = _natural_widths(table, shown)
     room = width - len(_INDENT) - len(_GAP) * (len(shown) - 1)
-    folding = [place for place, index in enumerate(shown) if table.columns[index].wrap]
-    while (excess := sum(widths) - room) > 0:
-        widest = max(folding, key=widths.__getitem__, default=None)
-        if widest is None:
+    least = {
+        place: max(_NARROWEST_WORDS, _longest_word(table, index))
+        for place, index in enumerate(shown)
+        if table.columns[index].wrap
+    }
+    while sum(widths) > room:
+        wide = [place for place, floor in least.items() if widths[place] > floor]
+        if not wide:
             return None
-        least = max(_NARROWEST_WORDS, _longest_word(table, shown[widest]))
-        if widths[widest] <= least:
-            return None
-        widths[widest] = max(least, widths[widest] - excess)
+        widths[max(wide, key=widths.__getitem__)] -= 1
     return widths
 
 

@@ -1,0 +1,76 @@
+"""``rivetkit fastener``: a part number read out."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import click
+
+from rivetkit.cli.options import Shared, rule_options
+from rivetkit.cli.output import emit
+from rivetkit.errors import OutOfTableError
+
+if TYPE_CHECKING:
+    from rivetkit.fasteners.fastener import Fastener
+    from rivetkit.reports.fastener_report import KnownRivet
+    from rivetkit.rules import RuleBook
+
+_EXAMPLES = """\b
+Examples:
+  $ rivetkit fastener MS20470AD4-5
+  $ rivetkit fastener AN426AD3-3.5 --units mm
+  $ rivetkit fastener MS21047L3                (a nutplate)
+"""
+
+
+@click.command("fastener", epilog=_EXAMPLES)
+@click.argument("part")
+@rule_options
+def fastener(*, part: str, shared: Shared) -> int:
+    """Read a part number out: head, material, size, hole, strength.
+
+    PART is a rivet such as MS20470AD4-5 (the length may be left out) or a nutplate.
+    """
+    from rivetkit.fasteners.catalogue import nutplate, nutplates
+    from rivetkit.fasteners.part_number import parse_part_number
+    from rivetkit.reports.fastener_report import fastener_report, nutplate_report
+
+    inputs = {"part": part, **shared.described()}
+    book = shared.rule_book()
+    spelled = "".join(part.split()).upper()
+    if any(spelled.startswith(plate.standard) for plate in nutplates()):
+        report = nutplate_report(nutplate(part), inputs=inputs, length_unit=shared.units)
+    else:
+        known = _known(parse_part_number(part), book)
+        report = fastener_report(known, inputs=inputs, length_unit=shared.units)
+    return emit(report, shared)
+
+
+def _known(rivet: Fastener, book: RuleBook) -> KnownRivet:
+    from rivetkit.fasteners import catalogue
+    from rivetkit.fasteners.grammar import standards
+    from rivetkit.fasteners.part_number import canonical_designation, stock_lengths_in
+    from rivetkit.reports.fastener_report import KnownRivet
+
+    standard = standards()[rivet.standard]
+    try:
+        hole: catalogue.RivetHole | str = catalogue.rivet_hole(rivet, book)
+    except OutOfTableError as error:
+        hole = error.what
+    sizes: tuple[catalogue.Property, ...] = ("shank_diameter", "head_diameter", "head_height")
+    dimensions = {name: catalogue.dimension(rivet, name) for name in sizes}
+    return KnownRivet(
+        fastener=rivet,
+        canonical=canonical_designation(rivet),
+        title=standard.title,
+        citation=standard.citation,
+        material=catalogue.material(rivet),
+        head_marks=catalogue.head_marks(rivet),
+        handling=catalogue.handling(rivet),
+        dimensions={name: size for name, size in dimensions.items() if size is not None},
+        hole=hole,
+        shear_load=catalogue.shear_load(rivet),
+        blind_strength=catalogue.blind_strength(rivet),
+        stock_grips=catalogue.stock_grips(rivet),
+        stock_lengths_in=() if rivet.blind else stock_lengths_in(rivet),
+    )

@@ -1,0 +1,34 @@
+"""Like checks are made once and name everything they hold for."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+
+from rivetkit.checks import Check
+
+#: More names than this in one line are counted, not listed.
+_MOST_NAMES = 2
+
+
+def gather_checks(checks: Iterable[tuple[str, Check]]) -> tuple[Check, ...]:
+    """Return each different check once, its place followed by what it was made for.
+
+    Parameters
+    ----------
+    checks
+        Pairs of the name of a row, or of a layer, and a check made for it.
+    """
+    names_of: dict[Check, dict[str, None]] = {}
+    for name, check in checks:
+        names_of.setdefault(check, {})[name] = None
+    return tuple(
+        replace(check, where=_where(check.where, list(names))) for check, names in names_of.items()
+    )
+
+
+def _where(place: str, names: list[str]) -> str:
+    shown = ", ".join(names[:_MOST_NAMES])
+    if len(names) > _MOST_NAMES:
+        shown += f" and {len(names) - _MOST_NAMES} more"
+    return f"{place}: {shown}" if place else shown

@@ -1,0 +1,141 @@
+"""A plan as plain data: everything the text shows, unrounded, and what it leaves out."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from rivetkit.reports.amounts import length_entry
+
+if TYPE_CHECKING:
+    from rivetkit.planning.balance import Balance
+    from rivetkit.planning.edges import EdgeMargin
+    from rivetkit.planning.parts import FitLine
+    from rivetkit.planning.pitches import RowGap, RowPitch
+    from rivetkit.planning.plan import Plan
+    from rivetkit.planning.removal import RemovalLine
+    from rivetkit.reports.amounts import LengthUnit
+
+
+def plan_data(plan: Plan, unit: LengthUnit) -> dict[str, object]:
+    """Return a plan as JSON data, lengths in ``unit``."""
+    return {
+        "job": plan.job.name,
+        "verdict": str(plan.verdict),
+        "rule_set": plan.job.rule_set,
+        "holes": len(plan.holes),
+        "holes_shared": plan.holes.shared,
+        "to_drill_out": plan.to_drill_out,
+        "to_fit": plan.to_fit,
+        "kept": plan.kept,
+        "drill_out": [_removal(line, unit) for line in plan.removal],
+        "fit": [_fit(line) for line in plan.parts],
+        "lengths": _lengths(plan, unit),
+        "edge_margins": [_edge(margin, unit) for margin in plan.edges.by_row],
+        "sheet_edges": [_edge(margin, unit) for margin in plan.edges.by_edge],
+        "pitch": [_pitch(pitch, unit) for pitch in plan.pitches.along],
+        "between_rows": [_gap(gap, unit) for gap in plan.pitches.across],
+        "tools": [
+            {"tool": tool.tool, "size": tool.size, "for": tool.purpose, "count": tool.count}
+            for tool in plan.tools.tools
+        ],
+        "balance": None if plan.balance is None else _balance(plan.balance, unit),
+        "notes": list(plan.notes),
+    }
+
+
+def _removal(line: RemovalLine, unit: LengthUnit) -> dict[str, object]:
+    return {
+        "row": line.row,
+        "part_number": line.part.designation,
+        "length_computed": line.length_computed,
+        "count": line.count,
+        "drill": line.card.drill.designation,
+        **length_entry("drill", line.card.drill.size_in, unit),
+        **length_entry("depth", line.card.depth_in, unit),
+        "punch": None if line.card.punch is None else str(line.card.punch),
+        "rule": line.card.method.citation.rule,
+        "basis": line.card.method.citation.basis,
+    }
+
+
+def _fit(line: FitLine) -> dict[str, object]:
+    return {
+        "part_number": line.part.designation,
+        "net": line.quantity.net,
+        "spares": line.quantity.spares,
+        "packs": line.quantity.packs,
+        "order": line.quantity.order,
+        "working": list(line.quantity.working),
+        "net_mass_lb": line.net_mass_lb,
+        "rows": [{"row": name, "count": count} for name, count in line.rows],
+    }
+
+
+def _lengths(plan: Plan, unit: LengthUnit) -> list[dict[str, object]]:
+    return [
+        {
+            "row": item.group.row.name,
+            "count": item.group.count,
+            "kept": item.kept,
+            "layers": [place.layer for place in item.group.stack],
+            "installed": None if item.old_part is None else item.old_part.designation,
+            "installed_length_computed": item.old_computed,
+            "fit": item.new_part.designation,
+            **length_entry("old_grip", item.old_grip_in, unit),
+            **length_entry("new_grip", item.new_grip_in, unit),
+            "changes": item.length_changes,
+        }
+        for item in plan.fitted
+    ]
+
+
+def _edge(margin: EdgeMargin, unit: LengthUnit) -> dict[str, object]:
+    return {
+        "layer": margin.layer,
+        "row": margin.row,
+        "edge": margin.edge,
+        "hole": margin.hole,
+        **length_entry("distance", margin.distance_in, unit),
+        "edge_margin": margin.multiple,
+        **length_entry("least", margin.check.limit, unit),
+        "verdict": str(margin.check.verdict),
+    }
+
+
+def _pitch(pitch: RowPitch, unit: LengthUnit) -> dict[str, object]:
+    return {
+        "row": pitch.row,
+        "holes": pitch.count,
+        **length_entry("least", pitch.least_in, unit),
+        "least_between": list(pitch.least_between),
+        **length_entry("greatest", pitch.greatest_in, unit),
+        "greatest_between": list(pitch.greatest_between),
+        "verdicts": [str(check.verdict) for check in pitch.checks],
+    }
+
+
+def _gap(gap: RowGap, unit: LengthUnit) -> dict[str, object]:
+    return {
+        "rows": list(gap.rows),
+        "holes": list(gap.holes),
+        **length_entry("distance", gap.distance_in, unit),
+        **length_entry("least", gap.check.limit, unit),
+        "verdict": str(gap.check.verdict),
+    }
+
+
+def _balance(balance: Balance, unit: LengthUnit) -> dict[str, object]:
+    return {
+        "mass_lb": balance.mass_lb,
+        "moment_lb_in": balance.moment_lb_in,
+        "lines": [
+            {
+                "what": line.what,
+                "mass_lb": line.mass_lb,
+                **length_entry("arm", line.arm_in, unit),
+                "moment_lb_in": line.moment_lb_in,
+            }
+            for line in balance.lines
+        ],
+        "not_weighed": list(balance.unknown),
+    }

@@ -1,0 +1,180 @@
+"""The plan of a job as a report, in the order the work goes."""
+
+from __future__ import annotations
+
+from collections import Counter
+from typing import TYPE_CHECKING
+
+from rivetkit.checks import Verdict
+from rivetkit.quantities import format_length
+from rivetkit.reports.cautions import BENCH_CAUTIONS, REBALANCE
+from rivetkit.reports.check_table import VERDICT_WORDS, check_label
+from rivetkit.reports.document import (
+    CheckList,
+    Fact,
+    Facts,
+    Paragraph,
+    Report,
+    Section,
+    Table,
+    collect_citations,
+)
+from rivetkit.reports.plan_data import plan_data
+from rivetkit.reports.plan_tables import (
+    across_table,
+    balance_table,
+    drill_out_table,
+    edge_table,
+    fit_table,
+    length_table,
+    per_edge_table,
+    pitch_table,
+    tool_table,
+)
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from rivetkit.checks import Check
+    from rivetkit.handbook import Citation
+    from rivetkit.planning.plan import Plan
+    from rivetkit.reports.amounts import LengthUnit
+    from rivetkit.reports.document import Block
+
+#: Verdicts from the gravest on, as the summary counts them.
+_GRAVEST_FIRST = (Verdict.FAIL, Verdict.NOT_CHECKED, Verdict.MARGINAL, Verdict.PASS)
+
+
+def plan_report(plan: Plan, *, inputs: Mapping[str, object], length_unit: LengthUnit) -> Report:
+    """Return the report of a plan.
+
+    Parameters
+    ----------
+    plan
+        The job, worked out.
+    inputs
+        What was asked.
+    length_unit
+        Unit for lengths.
+    """
+    checks = plan.checks
+    sections = [
+        Section("Summary", _summary(plan, checks, length_unit)),
+        Section("Rivets to drill out", (drill_out_table(plan, length_unit),)),
+        Section("Rivets to fit", (*_order_words(plan), fit_table(plan))),
+        Section("New lengths", (length_table(plan, length_unit),)),
+        Section("Edge margins by layer and row", (edge_table(plan, length_unit),)),
+        Section(
+            "Edge margins along every edge of the new sheets", (per_edge_table(plan, length_unit),)
+        ),
+        Section("Pitch along the rows", (pitch_table(plan, length_unit),)),
+        Section("Between rows", (across_table(plan, length_unit),)),
+        Section(
+            "Rivet, sheet and shop head",
+            (CheckList((*plan.sheets, *plan.shop_heads, *plan.head_drills)),),
+        ),
+        Section("Tools to lay out", (tool_table(plan),)),
+        *_balance(plan, length_unit),
+        Section("What could not be checked", _unchecked(plan, checks)),
+    ]
+    return Report(
+        command="plan",
+        title=f"Plan: {plan.job.name}",
+        inputs=inputs,
+        result=plan_data(plan, length_unit),
+        sections=tuple(section for section in sections if _says_something(section)),
+        checks=checks,
+        citations=collect_citations(checks, _other_citations(plan)),
+        cautions=(*BENCH_CAUTIONS, *((REBALANCE,) if plan.balance is not None else ())),
+        length_unit=length_unit,
+    )
+
+
+def _says_something(section: Section) -> bool:
+    return any(not isinstance(block, Table) or block.rows for block in section.blocks)
+
+
+def _summary(plan: Plan, checks: tuple[Check, ...], length_unit: LengthUnit) -> tuple[Block, ...]:
+    counts = Counter(check.verdict for check in checks)
+    told = ", ".join(
+        f"{counts[verdict]} {VERDICT_WORDS[verdict]}"
+        for verdict in _GRAVEST_FIRST
+        if counts[verdict]
+    )
+    facts = [
+        Fact("verdict", VERDICT_WORDS[plan.verdict], f"{len(checks)} checks: {told}"),
+        Fact("rivets to drill out", f"{plan.to_drill_out}"),
+        Fact("rivets to fit", f"{plan.to_fit}", "without spares"),
+        Fact("rivets kept", f"{plan.kept}"),
+        Fact("holes", f"{len(plan.holes)}", _shared_words(plan)),
+        Fact("rule set", plan.job.rule_set, _override_words(plan)),
+    ]
+    if plan.job.accuracy_in:
+        accuracy = format_length(plan.job.accuracy_in, length_unit)
+        facts.append(Fact("measured to", f"+/- {accuracy}"))
+    blocks: list[Block] = [Facts(tuple(facts))]
+    failed = [check for check in checks if check.verdict in (Verdict.FAIL, Verdict.MARGINAL)]
+    if failed:
+        failed.sort(key=lambda check: (check.verdict is not Verdict.FAIL, check.margin or 0.0))
+        blocks += [Paragraph("Mend these first:"), CheckList(tuple(failed[:_MOST_FAILURES]))]
+        if len(failed) > _MOST_FAILURES:
+            blocks.append(Paragraph(f"and {len(failed) - _MOST_FAILURES} more, below."))
+    blocks += [Paragraph(note) for note in plan.notes]
+    return tuple(blocks)
+
+
+#: A summary stays one page.
+_MOST_FAILURES = 12
+
+
+def _shared_words(plan: Plan) -> str:
+    shared = plan.holes.shared
+    return f"{shared} shared by two rows, counted once" if shared else ""
+
+
+def _override_words(plan: Plan) -> str:
+    count = len(plan.job.overrides)
+    return f"with {count} override{'s' if count > 1 else ''} from the job" if count else ""
+
+
+def _order_words(plan: Plan) -> tuple[Block, ...]:
+    policy = plan.job.spares
+    percent, minimum, pack = float(policy.percent), policy.minimum, policy.pack_size
+    if not percent and not minimum and pack == 1:
+        return (Paragraph("No spares are counted in: the job asks for none (spares)."),)
+    return (
+        Paragraph(f"Spares: {percent:g} percent, at least {minimum} of each; packs of {pack}."),
+    )
+
+
+def _balance(plan: Plan, length_unit: LengthUnit) -> tuple[Section, ...]:
+    if plan.balance is None:
+        return ()
+    blocks: list[Block] = [balance_table(plan.balance, length_unit)]
+    blocks += [Paragraph(f"Not weighed: {words}.") for words in plan.balance.unknown]
+    blocks.append(
+        Paragraph(
+            "A positive moment makes the side with the sheets heavier. Paint, filler, primer and "
+            "the metal drilled out are not counted."
+        )
+    )
+    return (Section("Change about the hinge line", tuple(blocks)),)
+
+
+def _unchecked(plan: Plan, checks: tuple[Check, ...]) -> tuple[Block, ...]:
+    facts = [
+        Fact(check_label(check), check.reason)
+        for check in checks
+        if check.verdict is Verdict.NOT_CHECKED
+    ]
+    if not facts:
+        return (Paragraph("Everything the job asks for was checked."),)
+    return (Facts(tuple(facts)),)
+
+
+def _other_citations(plan: Plan) -> tuple[Citation, ...]:
+    cited = [*plan.tools.citations]
+    cited += [citation for line in plan.parts if line.mass for citation in line.mass.citations]
+    if plan.balance is not None:
+        cited += plan.balance.citations
+    return tuple(cited)

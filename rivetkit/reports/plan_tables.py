@@ -1,0 +1,277 @@
+"""The tables of a plan, one function each; the same cells serve every format."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, TypeVar
+
+from rivetkit.reports.amounts import length_number, margin_number
+from rivetkit.reports.check_table import VERDICT_WORDS
+from rivetkit.reports.document import Column, Table, basis_mark
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+    from rivetkit.planning.balance import Balance
+    from rivetkit.planning.edges import EdgeMargin
+    from rivetkit.planning.plan import Plan
+    from rivetkit.reports.amounts import LengthUnit
+
+#: Longest table a person reads; of a longer one the worst lines are shown.
+MOST_LINES = 60
+
+_GUESSED = "? = length not given in the job, computed from the old stack."
+
+LineT = TypeVar("LineT")
+
+
+def worst_lines(
+    lines: Sequence[LineT], badness: Callable[[LineT], float]
+) -> tuple[Sequence[LineT], str]:
+    """Return the lines to print, and what to say of those left out."""
+    if len(lines) <= MOST_LINES:
+        return lines, ""
+    shown = sorted(lines, key=badness)[:MOST_LINES]
+    return shown, f"The {MOST_LINES} closest of {len(lines)}; --json has them all."
+
+
+def drill_out_table(plan: Plan, length_unit: LengthUnit) -> Table:
+    """Rivets to take out, by part and row."""
+    rows = []
+    for line in plan.removal:
+        depth = "see drill-out"
+        if line.card.depth_in is not None:
+            depth = length_number(line.card.depth_in, length_unit)
+        part = line.part.designation + (" ?" if line.length_computed else "")
+        rows.append(
+            (
+                part,
+                line.row,
+                str(line.count),
+                line.card.drill.designation,
+                depth,
+                str(line.card.punch) if line.card.punch is not None else "",
+                basis_mark(line.card.method.citation.basis),
+            )
+        )
+    caption = ""
+    if any(line.length_computed for line in plan.removal):
+        caption = _GUESSED
+    columns = (
+        Column("part"),
+        Column("row", wrap=True),
+        Column("count", align="right"),
+        Column("head drill", weight=9),
+        Column("depth", length_unit, align="right", weight=8),
+        Column("punch", "in", align="right", weight=7),
+        Column("rests on", weight=6),
+    )
+    return Table(columns, tuple(rows), caption)
+
+
+def fit_table(plan: Plan) -> Table:
+    """Rivets to fit and to order, by part."""
+    rows = []
+    for line in plan.parts:
+        mass = "" if line.net_mass_lb is None else f"{line.net_mass_lb:.3f}"
+        rows.append(
+            (
+                line.part.designation,
+                str(line.quantity.net),
+                str(line.quantity.spares),
+                str(line.quantity.order),
+                mass,
+                _row_words(line.rows),
+            )
+        )
+    total = sum(line.quantity.net for line in plan.parts)
+    spares = sum(line.quantity.spares for line in plan.parts)
+    order = sum(line.quantity.order for line in plan.parts)
+    known = [line.net_mass_lb for line in plan.parts]
+    mass = "" if None in known else f"{sum(value for value in known if value is not None):.3f}"
+    if len(rows) > 1:
+        rows.append(("all", str(total), str(spares), str(order), mass, ""))
+    columns = (
+        Column("part"),
+        Column("to fit", align="right"),
+        Column("spares", align="right", weight=8),
+        Column("order", align="right"),
+        Column("mass computed", "lb", align="right", weight=7),
+        Column("where", weight=6, wrap=True),
+    )
+    return Table(columns, tuple(rows))
+
+
+def _row_words(rows: Sequence[tuple[str, int]], most: int = 4) -> str:
+    shown = ", ".join(f"{name} {count}" for name, count in rows[:most])
+    return shown + (f" and {len(rows) - most} more rows" if len(rows) > most else "")
+
+
+def length_table(plan: Plan, length_unit: LengthUnit) -> Table:
+    """Where another part goes back than came out."""
+    counts: dict[tuple[str, ...], int] = {}
+    for item in plan.fitted:
+        if not item.length_changes or item.old_part is None:
+            continue
+        key = (
+            item.group.row.name,
+            item.old_part.designation + (" ?" if item.old_computed else ""),
+            item.new_part.designation,
+            length_number(item.old_grip_in, length_unit),
+            length_number(item.new_grip_in, length_unit),
+        )
+        counts[key] = counts.get(key, 0) + item.group.count
+    columns = (
+        Column("row", wrap=True),
+        Column("came out"),
+        Column("goes back"),
+        Column("old grip", length_unit, align="right", weight=8),
+        Column("new grip", length_unit, align="right", weight=8),
+        Column("count", align="right"),
+    )
+    rows = tuple((*key, str(count)) for key, count in counts.items())
+    return Table(columns, rows, _GUESSED if any(" ?" in key[1] for key in counts) else "")
+
+
+def edge_table(plan: Plan, length_unit: LengthUnit) -> Table:
+    """Least edge distance of every row in every layer."""
+    lines, caption = worst_lines(plan.edges.by_row, _edge_badness)
+    return _edge_table("layer", lines, caption, length_unit)
+
+
+def per_edge_table(plan: Plan, length_unit: LengthUnit) -> Table:
+    """Least distance to every edge of every sheet."""
+    lines, caption = worst_lines(plan.edges.by_edge, _edge_badness)
+    return _edge_table("sheet", lines, caption, length_unit)
+
+
+def _edge_table(
+    first: str, lines: Sequence[EdgeMargin], caption: str, length_unit: LengthUnit
+) -> Table:
+    columns = (
+        Column(first, wrap=True),
+        Column("row:hole", wrap=True),
+        Column("nearest edge", weight=9, wrap=True),
+        Column("edge", length_unit, align="right"),
+        Column("edge", "D", align="right"),
+        Column("least", length_unit, align="right", weight=8),
+        Column("margin", length_unit, align="right", weight=7),
+        Column("verdict"),
+    )
+    rows = tuple((line.layer, *_edge_cells(line, length_unit)) for line in lines)
+    return Table(columns, rows, caption)
+
+
+def _edge_badness(line: EdgeMargin) -> float:
+    return float("-inf") if line.check.margin is None else line.check.margin
+
+
+def _edge_cells(line: EdgeMargin, length_unit: LengthUnit) -> tuple[str, ...]:
+    distance = multiple = limit = margin = ""
+    if line.distance_in is not None and line.multiple is not None:
+        distance = length_number(line.distance_in, length_unit)
+        multiple = f"{line.multiple:.2f}"
+    if line.check.limit is not None and line.check.margin is not None:
+        limit = length_number(line.check.limit, length_unit)
+        margin = margin_number(line.check.margin, "in", length_unit)
+    verdict = VERDICT_WORDS[line.check.verdict]
+    return (line.hole or line.row, line.edge, distance, multiple, limit, margin, verdict)
+
+
+def pitch_table(plan: Plan, length_unit: LengthUnit) -> Table:
+    """Least and greatest pitch of every row."""
+
+    def badness(line: object) -> float:
+        return min(check.margin or 0.0 for check in line.checks)  # type: ignore[attr-defined]
+
+    lines, caption = worst_lines(plan.pitches.along, badness)
+    rows = []
+    for line in lines:
+        least, greatest = line.checks
+        rows.append(
+            (
+                line.row,
+                str(line.count),
+                length_number(line.least_in, length_unit),
+                length_number(least.limit or 0.0, length_unit),
+                VERDICT_WORDS[least.verdict],
+                length_number(line.greatest_in, length_unit),
+                length_number(greatest.limit or 0.0, length_unit),
+                VERDICT_WORDS[greatest.verdict],
+                " to ".join(line.greatest_between)
+                if greatest.verdict != "pass"
+                else " to ".join(line.least_between),
+            )
+        )
+    columns = (
+        Column("row", wrap=True),
+        Column("holes", align="right", weight=8),
+        Column("least", length_unit, align="right"),
+        Column("may be", length_unit, align="right", weight=7),
+        Column("verdict"),
+        Column("greatest", length_unit, align="right"),
+        Column("may be", length_unit, align="right", weight=7),
+        Column("verdict"),
+        Column("between", weight=5, wrap=True),
+    )
+    return Table(columns, tuple(rows), caption)
+
+
+def across_table(plan: Plan, length_unit: LengthUnit) -> Table:
+    """Where holes of two rows come near each other."""
+    lines, caption = worst_lines(plan.pitches.across, lambda gap: gap.check.margin or 0.0)
+    rows = [
+        (
+            line.holes[0],
+            line.holes[1],
+            length_number(line.distance_in, length_unit),
+            length_number(line.check.limit or 0.0, length_unit),
+            margin_number(line.check.margin or 0.0, "in", length_unit),
+            VERDICT_WORDS[line.check.verdict],
+        )
+        for line in lines
+    ]
+    columns = (
+        Column("hole", wrap=True),
+        Column("nearest hole", wrap=True),
+        Column("distance", length_unit, align="right"),
+        Column("least", length_unit, align="right", weight=9),
+        Column("margin", length_unit, align="right", weight=8),
+        Column("verdict"),
+    )
+    return Table(columns, tuple(rows), caption)
+
+
+def tool_table(plan: Plan) -> Table:
+    """Tools to lay out."""
+    columns = (
+        Column("tool"),
+        Column("size", wrap=True),
+        Column("count", align="right", weight=8),
+        Column("for", weight=9, wrap=True),
+    )
+    rows = tuple(
+        (tool.tool, tool.size, "" if tool.count is None else str(tool.count), tool.purpose)
+        for tool in plan.tools.tools
+    )
+    return Table(columns, rows)
+
+
+def balance_table(balance: Balance, length_unit: LengthUnit) -> Table:
+    """Change of mass and moment about the hinge."""
+    rows = [
+        (
+            line.what,
+            f"{line.mass_lb:+.4f}",
+            length_number(line.arm_in, length_unit),
+            f"{line.moment_lb_in:+.3f}",
+        )
+        for line in balance.lines
+    ]
+    rows.append(("all", f"{balance.mass_lb:+.4f}", "", f"{balance.moment_lb_in:+.3f}"))
+    columns = (
+        Column("part"),
+        Column("mass", "lb", align="right"),
+        Column("arm", length_unit, align="right", weight=8),
+        Column("moment", "lb in", align="right"),
+    )
+    return Table(columns, tuple(rows))

@@ -1,0 +1,409 @@
+"""What every command promises: exit codes, one-line complaints, clean pipes, honest files."""
+
+import json
+import os
+import re
+import signal
+import subprocess
+import sys
+
+import pytest
+from click.testing import CliRunner
+from hypothesis import given
+from hypothesis import strategies as st
+
+from rivetkit import __version__
+from rivetkit.checks import MM_PER_IN, not_checked
+from rivetkit.cli.app import exit_code_of
+from rivetkit.cli.output import exit_code, write_file
+from rivetkit.cli.overrides import parse_override
+from rivetkit.errors import InputError
+
+SPACING = ["spacing", "MS20470AD4", "--edge", "1/4"]
+GOOD = [
+    ["drills"],
+    ["drills", "#40"],
+    ["drills", ".0965", "--closest"],
+    ["drills", "--rivets"],
+    ["drills", "--rivets", "--rule-set", "amt"],
+    ["fastener", "MS20470AD4-5"],
+    ["fastener", "MS20426AD3"],
+    ["fastener", "TMOPEN-4"],
+    ["fastener", "MS21047-3"],
+    ["drill-out", "MS20470AD4", "--sheet", ".032", "--stack", ".072"],
+    ["drill-out", "MS20426AD3", "--sheet", ".025", "--stack", ".057", "--dimpled", "--nutplate"],
+    ["drill-out", "TMOPEN-4"],
+    ["grip", "MS20470AD4", ".032", ".040"],
+    ["grip", "TMOPEN-4", ".063", ".040"],
+    SPACING,
+    ["sources"],
+    ["sources", "rivet-holes"],
+    ["sources", "holes/rivet_holes.csv"],
+    ["sources", "army-al0992"],
+    ["sources", "rules"],
+    ["sources", "rule-sets"],
+]
+FAILING = [
+    ["spacing", "MS20470AD4", "--edge", ".24"],
+    ["spacing", "MS20470AD4", "--edge-in-layer", "rib=?"],
+    ["spacing", "MS20470AD4", "--rows", "2"],
+]
+#: Arguments that cannot be used, and a piece of what standard error has to say.
+BAD = [
+    (["nonsense"], "no such command 'nonsense'"),
+    (["--nonsense"], "no such option"),
+    (["drills", "--nonsense"], "rivetkit drills --help"),
+    (["drills", "foo"], "no drill is called 'foo'"),
+    (["drills", "40"], "write #40"),
+    (["drills", "0"], "drills"),
+    (["drills", "-1"], "no such option"),
+    (["drills", "99 in", "--at-or-above"], "the largest is"),
+    (["drills", "--closest"], "no SIZE"),
+    (["drills", "#40", "--rivets"], "chart of its own"),
+    (["drills", "#40", "--series", "imperial"], "imperial"),
+    (["drills", "#40", "--units", "ft"], "ft"),
+    (["drills", "--rule-set", "nobody", "--rivets"], "usual"),
+    (["fastener", "XX"], "XX"),
+    (["fastener", ""], "part number"),
+    (["fastener"], "PART"),
+    (["fastener", "MS21047-99"], "-99"),
+    (["drill-out", "MS20426AD3"], "countersunk or dimpled"),
+    (["drill-out", "MS20426AD3", "--dimpled", "--countersunk"], "exclude"),
+    (["drill-out", "MS20470AD4", "--sheet", "thick"], "--sheet"),
+    (["drill-out", "MS20470AD4", "--sheet", "-.032"], "--sheet"),
+    (["drill-out", "MS20470AD4", "--sheet", ".1", "--stack", ".05"], "thicker"),
+    (["grip", "MS20470AD4"], "LAYER"),
+    (["grip", "MS20470AD4", ".032:bent"], "plain, dimpled, countersunk"),
+    (["grip", "MS20470AD4", ".032", "skin="], "layer 2"),
+    (["grip", "MS20470AD4", "3"], "stock"),
+    (["grip", "MS20470AD4", ".032:dimpled"], "flush"),
+    (["spacing", "MS20470AD4"], "nothing is given"),
+    (["spacing", "MS20470AD4", "--edge", "nan"], "--edge"),
+    (["spacing", "MS20470AD4", "--edge", "1/0"], "--edge"),
+    (["spacing", "MS20470AD4", "--edge-in-layer", "rib"], "rib=?"),
+    (["spacing", "MS20470AD4", "--edge-in-layer", "a=1/4", "--edge-in-layer", "a=1"], "twice"),
+    (["spacing", "MS20470AD4", "--edge", ".25", "--rows", "0"], "rows"),
+    ([*SPACING, "--override", "edge", "2D", "maker"], "edge"),
+    ([*SPACING, "--override", "edge_distance_max", "2", "maker"], "no unit"),
+    ([*SPACING, "--override", "edge_distance_max", "2 lb", "maker"], "lb"),
+    ([*SPACING, "--override", "edge_distance_max", "5D", " "], "source"),
+    ([*SPACING, "--override", "edge_distance_max", "5D"], "--override"),
+    (["sources", "nowhere"], "nowhere"),
+    (["spacing", "MS20470AD4", "--edge", "\udcff"], "--edge"),
+]
+
+
+def run(arguments, **keywords):
+    """Run the program as a person does, in a process of its own."""
+    return subprocess.run(
+        [sys.executable, "-m", "rivetkit", *arguments],
+        capture_output=True,
+        text=True,
+        check=False,
+        **keywords,
+    )
+
+
+def called(arguments, capsys):
+    """Run a command in this process and return exit code, output and complaint."""
+    code = exit_code_of(arguments)
+    seen = capsys.readouterr()
+    return code, seen.out, seen.err
+
+
+@pytest.mark.parametrize("arguments", GOOD, ids=" ".join)
+@pytest.mark.parametrize("units", ["in", "mm"])
+def test_a_good_command_exits_0_and_fits_the_page(arguments, units, capsys):
+    code, out, err = called([*arguments, "--units", units, "--explain"], capsys)
+    assert (code, err) == (0, "")
+    assert max(map(len, out.splitlines())) <= 100
+    assert "\x1b" not in out
+
+
+@pytest.mark.parametrize("arguments", FAILING, ids=" ".join)
+def test_a_failed_or_missing_check_exits_1(arguments, capsys):
+    code, out, err = called(arguments, capsys)
+    assert (code, err) == (1, "")
+    assert "FAIL" in out or "not checked" in out
+
+
+@pytest.mark.parametrize(("arguments", "piece"), BAD, ids=lambda value: " ".join(value)[:60])
+def test_bad_input_exits_2_with_one_line(arguments, piece, capsys):
+    code, out, err = called(arguments, capsys)
+    assert (code, out) == (2, "")
+    assert re.fullmatch(r"error: [^\n]+\n", err)
+    assert piece.lower() in err.lower()
+
+
+@pytest.mark.parametrize("arguments", GOOD + FAILING, ids=" ".join)
+def test_json_is_one_document_with_the_agreed_keys(arguments, capsys):
+    _, out, _ = called([*arguments, "--json"], capsys)
+    data = json.loads(out, parse_constant=pytest.fail)
+    keys = ["tool", "version", "command", "inputs", "result", "checks", "sources", "cautions"]
+    assert list(data) == keys
+    assert (data["tool"], data["version"], data["command"]) == (
+        "rivetkit",
+        __version__,
+        arguments[0],
+    )
+    assert data["inputs"]["units"] == "in"
+    assert data["result"]
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [arguments for arguments in GOOD + FAILING if arguments[0] in {"drill-out", "grip", "spacing"}],
+    ids=" ".join,
+)
+def test_a_report_to_drill_by_ends_with_the_cautions(arguments, capsys):
+    code, out, _ = called(arguments, capsys)
+    assert code in {0, 1}
+    tail = out[out.index("Before you drill") :]
+    for piece in ("the aircraft maker's data", "authority", "inspected", "eye protection", "chips"):
+        assert piece in tail
+
+
+def result_of(arguments, capsys):
+    _, out, _ = called([*arguments, "--json"], capsys)
+    return json.loads(out)
+
+
+def test_inches_and_millimetres_agree(capsys):
+    inch = result_of(SPACING, capsys)["checks"]
+    metric = result_of(["spacing", "MS20470AD4", "--edge", "6.35", "--units", "mm"], capsys)
+    for one, other in zip(inch, metric["checks"], strict=True):
+        assert other["unit"] == "mm"
+        assert other["verdict"] == one["verdict"]
+        for field in ("value", "limit"):
+            assert other[field] == pytest.approx(one[field] * MM_PER_IN, rel=1e-12)
+
+
+def test_a_fraction_is_inches_whatever_the_unit(capsys):
+    checks = result_of([*SPACING, "--units", "mm"], capsys)["checks"]
+    assert checks[0]["value"] == pytest.approx(6.35)
+
+
+def test_an_override_replaces_the_limit_and_is_marked(capsys):
+    override = ["--override", "edge_distance_min_protruding", "1.5D", "drawing 12"]
+    code, out, _ = called(["spacing", "MS20470AD4", "--edge", ".20", *override], capsys)
+    assert code == 0
+    row = next(line for line in out.splitlines() if "min 0.1875" in line)
+    assert row.rstrip().endswith("your override")
+    assert "drawing 12" in out
+
+
+def test_an_override_of_another_rule_changes_nothing(capsys):
+    override = ["--override", "pitch_max", "12D", "drawing 12"]
+    plain = result_of(["spacing", "MS20470AD4", "--edge", ".20"], capsys)
+    other = result_of(["spacing", "MS20470AD4", "--edge", ".20", *override], capsys)
+    assert plain["checks"] == other["checks"]
+
+
+@pytest.mark.parametrize(
+    ("text", "value", "unit"),
+    [
+        ("2.0D", 2.0, "D"),
+        ("2 D", 2.0, "D"),
+        ("3t", 3.0, "t"),
+        ("0.25 in", 0.25, "in"),
+        ("1/4in", 0.25, "in"),
+        ("1 3/16 in", 1.1875, "in"),
+        (".4 mm", 0.4, "mm"),
+        ("20%", 20.0, "percent"),
+        ("10 count", 10.0, "count"),
+    ],
+)
+def test_override_values(text, value, unit):
+    override = parse_override("edge_distance_max", text, "drawing")
+    assert (override.value, override.unit) == (value, unit)
+
+
+@pytest.mark.parametrize("text", ["", "D", "-2D", "2..0D", "2D4", "1/0 in", "nan D", "inf D", "2"])
+def test_override_values_refused(text):
+    with pytest.raises(InputError, match="--override edge_distance_max"):
+        parse_override("edge_distance_max", text, "drawing")
+
+
+@given(
+    edge_in=st.decimals("0.05", "1", places=3),
+    more_in=st.decimals("0", "1", places=3),
+    rivet=st.sampled_from(["MS20470AD3", "MS20470AD4", "MS20426AD4"]),
+)
+def test_more_edge_never_turns_pass_into_fail(edge_in, more_in, rivet):
+    def verdict(size):
+        done = CliRunner().invoke(
+            __import__("rivetkit.cli.app", fromlist=["main"]).main,
+            ["spacing", rivet, "--edge", str(size), "--json"],
+            standalone_mode=False,
+        )
+        checks = json.loads(done.stdout)["checks"]
+        return next(check["verdict"] for check in checks if check["name"] == "edge distance")
+
+    if verdict(edge_in) == "pass":
+        assert verdict(edge_in + more_in) == "pass"
+
+
+def test_exit_code_counts_what_was_not_checked():
+    assert exit_code([]) == 0
+    assert exit_code([not_checked("edge distance", "no edge given")]) == 1
+
+
+def test_output_goes_to_the_file_and_nowhere_else(tmp_path, capsys):
+    file = tmp_path / "report.json"
+    code, out, err = called([*SPACING, "--json", "-o", str(file)], capsys)
+    assert (code, out, err) == (0, "", "")
+    assert json.loads(file.read_text(encoding="utf-8"))["command"] == "spacing"
+    assert [path.name for path in tmp_path.iterdir()] == ["report.json"]
+
+
+def test_a_dash_is_the_screen(tmp_path, monkeypatch, capsys):
+    monkeypatch.chdir(tmp_path)
+    code, out, _ = called([*SPACING, "-o", "-"], capsys)
+    assert code == 0
+    assert out
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_missing_folder_is_one_line(tmp_path, capsys):
+    file = tmp_path / "nowhere" / "report.txt"
+    code, out, err = called([*SPACING, "-o", str(file)], capsys)
+    assert (code, out) == (2, "")
+    assert re.fullmatch(r"error: [^\n]*nowhere[^\n]*does not exist[^\n]*\n", err)
+
+
+def test_a_folder_is_no_file(tmp_path, capsys):
+    code, _, err = called([*SPACING, "-o", str(tmp_path)], capsys)
+    assert code == 2
+    assert "is a folder" in err
+
+
+def test_a_write_that_fails_leaves_the_old_file_whole(tmp_path, monkeypatch):
+    file = tmp_path / "report.txt"
+    file.write_text("old")
+
+    def broken(*_arguments, **_keywords):
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("pathlib.Path.replace", broken)
+    with pytest.raises(InputError, match="No space left"):
+        write_file(file, b"new")
+    assert file.read_text() == "old"
+    assert [path.name for path in tmp_path.iterdir()] == ["report.txt"]
+
+
+def test_writing_keeps_a_link_and_the_rights_of_the_file(tmp_path):
+    file, link = tmp_path / "report.txt", tmp_path / "link.txt"
+    file.write_text("old")
+    file.chmod(0o640)
+    link.symlink_to(file)
+    write_file(link, b"new")
+    assert link.is_symlink()
+    assert file.read_text() == "new"
+    assert file.stat().st_mode & 0o777 == 0o640
+
+
+@pytest.mark.skipif(not os.path.exists("/dev/full"), reason="no full device here")
+def test_a_full_disk_is_one_line():
+    with open("/dev/full", "w") as full:
+        done = subprocess.run(
+            [sys.executable, "-m", "rivetkit", "drills"],
+            stdout=full,
+            stderr=subprocess.PIPE,
+            text=True,
+            check=False,
+        )
+    assert done.returncode == 2
+    assert re.fullmatch(r"error: [^\n]+\n", done.stderr)
+
+
+@pytest.mark.skipif(os.name != "posix", reason="a shell pipe")
+def test_a_reader_that_leaves_early_is_no_error():
+    program = f"{sys.executable} -m rivetkit"
+    done = subprocess.run(
+        ["bash", "-c", f"{program} drills | head -1; {program} --help | true"],
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.stderr == ""
+    assert len(done.stdout.splitlines()) == 1
+
+
+INTERRUPTED = """
+import os, signal, sys
+from rivetkit.cli import app
+def interrupt(*arguments, **keywords):
+    os.kill(os.getpid(), signal.SIGINT)
+    signal.pause()
+app.main.invoke = interrupt
+app.run()
+"""
+
+
+@pytest.mark.skipif(not hasattr(signal, "pause"), reason="no such signal here")
+def test_ctrl_c_leaves_without_a_traceback():
+    done = subprocess.run(
+        [sys.executable, "-c", INTERRUPTED, "drills"], capture_output=True, text=True, check=False
+    )
+    assert done.returncode == 130
+    assert "Traceback" not in done.stderr
+
+
+def on_a_terminal(arguments, **environment):
+    """Run the program with a pseudo-terminal as its standard output."""
+    pty = pytest.importorskip("pty")
+    ours, theirs = pty.openpty()
+    process = subprocess.Popen(
+        [sys.executable, "-m", "rivetkit", *arguments],
+        stdout=theirs,
+        env={**os.environ, "TERM": "xterm", **environment},
+    )
+    os.close(theirs)
+    seen = b""
+    try:
+        while piece := os.read(ours, 65536):
+            seen += piece
+    except OSError:
+        pass  # the other end was closed
+    process.wait()
+    os.close(ours)
+    return seen.decode()
+
+
+def test_a_terminal_gets_colour_for_verdicts_unless_told_not_to(monkeypatch):
+    monkeypatch.delenv("NO_COLOR", raising=False)
+    coloured = on_a_terminal(FAILING[0])
+    assert re.search(r"\x1b\[[0-9;]*mFAIL\x1b\[0m", coloured)
+    assert re.sub(r"\x1b\[[0-9;]*m", "", coloured) == on_a_terminal(FAILING[0], NO_COLOR="1")
+    assert "\x1b" not in on_a_terminal(FAILING[0], TERM="dumb")
+
+
+def test_a_pipe_is_plain():
+    done = run(FAILING[0])
+    assert done.returncode == 1
+    assert "\x1b" not in done.stdout
+
+
+@pytest.mark.parametrize("arguments", [["--version"], ["-h"], ["--help"], [], ["drills", "-h"]])
+def test_help_and_version_exit_0(arguments, capsys):
+    code, out, err = called(arguments, capsys)
+    assert (code, err) == (0, "")
+    assert out.startswith(f"rivetkit {__version__}\n" if arguments == ["--version"] else "Usage")
+
+
+def test_the_module_runs_too():
+    assert run(["--version"]).stdout == f"rivetkit {__version__}\n"
+
+
+def test_a_look_up_names_drill_inches_and_millimetres(capsys):
+    # ASME B94.11M number sizes: #40 is .0980 in.
+    code, out, _ = called(["drills", "no40"], capsys)
+    assert code == 0
+    assert re.search(r"this drill +#40 +0\.0980 +2\.489", out)
+
+
+def test_the_three_look_ups_bracket_the_size(capsys):
+    data = result_of(["drills", ".0970", "--at-or-above", "--at-or-below", "--closest"], capsys)
+    sizes = {entry["answers"]: entry["size_in"] for entry in data["result"]["drills"]}
+    assert sizes["at or below"] <= 0.097 <= sizes["at or above"]
+    assert sizes["closest"] in {sizes["at or below"], sizes["at or above"]}

@@ -1,0 +1,54 @@
+"""Every example in every command's help runs in a real shell and says something."""
+
+import re
+import shlex
+import subprocess
+import sys
+from pathlib import Path
+
+import click
+import pytest
+
+from rivetkit.cli.app import COMMANDS, main
+
+CHECKOUT = Path(__file__).parent.parent
+
+EXAMPLE = re.compile(r"^\s*\$ (rivetkit .*)$", re.MULTILINE)
+#: What an example that ends with a failed check says of itself, as a shell comment.
+EXITS_1 = re.compile(r"#\s*exits 1\b")
+#: A remark in brackets after at least two blanks is for the reader, not for the shell.
+REMARK = re.compile(r"\s{2,}\([^()]*\)\s*$")
+
+
+def help_of(name):
+    context = click.Context(main, info_name="rivetkit")
+    command = main.get_command(context, name)
+    return command.get_help(click.Context(command, info_name=name, parent=context))
+
+
+def examples():
+    return [
+        (name, REMARK.sub("", line)) for name in COMMANDS for line in EXAMPLE.findall(help_of(name))
+    ]
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_every_command_has_a_worked_example(name):
+    assert any(command == name for command, _ in examples())
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_help_keeps_to_the_page(name):
+    assert max(map(len, help_of(name).splitlines())) <= 100
+
+
+@pytest.mark.parametrize(("name", "line"), examples(), ids=lambda value: value.split("#")[0])
+def test_example_runs(name, line):
+    command = line.replace("rivetkit", f"{shlex.quote(sys.executable)} -m rivetkit", 1)
+    done = subprocess.run(
+        command, shell=True, capture_output=True, text=True, cwd=CHECKOUT, check=False
+    )
+    assert done.stderr == ""
+    assert done.returncode == (1 if EXITS_1.search(line) else 0)
+    assert done.stdout.strip()
+    assert line.split()[1] == name
