@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cache
+from typing import TYPE_CHECKING
 
 from rivetkit.checks import MM_PER_IN
 from rivetkit.errors import InputError, TableError
 from rivetkit.handbook import Citation, load_table
 from rivetkit.handbook.rows import RuleChoiceRow, RuleRow
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
 
 DEFAULT_RULE_SET = "usual"
 

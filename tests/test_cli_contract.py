@@ -6,6 +6,7 @@ import re
 import signal
 import subprocess
 import sys
+from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
@@ -14,7 +15,7 @@ from hypothesis import strategies as st
 
 from rivetkit import __version__
 from rivetkit.checks import MM_PER_IN, not_checked
-from rivetkit.cli.app import exit_code_of
+from rivetkit.cli.app import exit_code_of, main
 from rivetkit.cli.output import exit_code, write_file
 from rivetkit.cli.overrides import parse_override
 from rivetkit.errors import InputError
@@ -23,18 +24,18 @@ SPACING = ["spacing", "MS20470AD4", "--edge", "1/4"]
 GOOD = [
     ["drills"],
     ["drills", "#40"],
-    ["drills", ".0965", "--closest"],
+    ["drills", ".0965 in", "--closest"],
     ["drills", "--rivets"],
     ["drills", "--rivets", "--rule-set", "amt"],
     ["fastener", "MS20470AD4-5"],
     ["fastener", "MS20426AD3"],
     ["fastener", "TMOPEN-4"],
     ["fastener", "MS21047-3"],
-    ["drill-out", "MS20470AD4", "--sheet", ".032", "--stack", ".072"],
-    ["drill-out", "MS20426AD3", "--sheet", ".025", "--stack", ".057", "--dimpled", "--nutplate"],
+    ["drill-out", "MS20470AD4", "--sheet", ".032 in", "--stack", ".072 in"],
+    ["drill-out", "MS20426AD3", "--stack", ".057 in", "--dimpled", "--nutplate"],
     ["drill-out", "TMOPEN-4"],
-    ["grip", "MS20470AD4", ".032", ".040"],
-    ["grip", "TMOPEN-4", ".063", ".040"],
+    ["grip", "MS20470AD4", ".032 in", ".040 in"],
+    ["grip", "TMOPEN-4", ".063 in", ".040 in"],
     SPACING,
     ["sources"],
     ["sources", "rivet-holes"],
@@ -55,7 +56,7 @@ BAD = [
     (["drills", "--nonsense"], "rivetkit drills --help"),
     (["drills", "foo"], "no drill is called 'foo'"),
     (["drills", "40"], "write #40"),
-    (["drills", "0"], "drills"),
+    (["drills", "0"], "no drill is called '0'"),
     (["drills", "-1"], "no such option"),
     (["drills", "99 in", "--at-or-above"], "the largest is"),
     (["drills", "--closest"], "no SIZE"),
@@ -67,7 +68,7 @@ BAD = [
     (["fastener", ""], "part number"),
     (["fastener"], "PART"),
     (["fastener", "MS21047-99"], "-99"),
-    (["drill-out", "MS20426AD3"], "countersunk or dimpled"),
+    (["drill-out", "MS20426AD3"], "--countersunk or --dimpled"),
     (["drill-out", "MS20426AD3", "--dimpled", "--countersunk"], "exclude"),
     (["drill-out", "MS20470AD4", "--sheet", "thick"], "--sheet"),
     (["drill-out", "MS20470AD4", "--sheet", "-.032"], "--sheet"),
@@ -192,11 +193,19 @@ def test_an_override_replaces_the_limit_and_is_marked(capsys):
     assert "drawing 12" in out
 
 
-def test_an_override_of_another_rule_changes_nothing(capsys):
+def test_an_override_of_another_rule_changes_nothing_and_says_so(capsys):
     override = ["--override", "pitch_max", "12D", "drawing 12"]
-    plain = result_of(["spacing", "MS20470AD4", "--edge", ".20"], capsys)
-    other = result_of(["spacing", "MS20470AD4", "--edge", ".20", *override], capsys)
-    assert plain["checks"] == other["checks"]
+    plain = result_of(SPACING, capsys)
+    code, out, err = called([*SPACING, *override, "--json"], capsys)
+    assert code == 0
+    assert plain["checks"] == json.loads(out)["checks"]
+    assert err == "note: the override of 'pitch_max' had nothing to replace here\n"
+
+
+def test_look_ups_without_limits_take_no_override(capsys):
+    override = ["--override", "pitch_max", "12D", "drawing 12"]
+    for look_up in (["drills", "#40"], ["fastener", "MS20470AD4"]):
+        assert called([*look_up, *override], capsys)[0] == 2
 
 
 @pytest.mark.parametrize(
@@ -232,7 +241,7 @@ def test_override_values_refused(text):
 def test_more_edge_never_turns_pass_into_fail(edge_in, more_in, rivet):
     def verdict(size):
         done = CliRunner().invoke(
-            __import__("rivetkit.cli.app", fromlist=["main"]).main,
+            main,
             ["spacing", rivet, "--edge", str(size), "--json"],
             standalone_mode=False,
         )
@@ -302,9 +311,9 @@ def test_writing_keeps_a_link_and_the_rights_of_the_file(tmp_path):
     assert file.stat().st_mode & 0o777 == 0o640
 
 
-@pytest.mark.skipif(not os.path.exists("/dev/full"), reason="no full device here")
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="no full device here")
 def test_a_full_disk_is_one_line():
-    with open("/dev/full", "w") as full:
+    with Path("/dev/full").open("w") as full:
         done = subprocess.run(
             [sys.executable, "-m", "rivetkit", "drills"],
             stdout=full,
@@ -316,11 +325,22 @@ def test_a_full_disk_is_one_line():
     assert re.fullmatch(r"error: [^\n]+\n", done.stderr)
 
 
+@pytest.mark.skipif(os.name != "posix", reason="a shell closes the stream")
+def test_no_standard_output_is_no_error():
+    done = subprocess.run(
+        ["sh", "-c", f"{sys.executable} -m rivetkit drills '#40' >&-"],
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert (done.returncode, done.stderr) == (0, "")
+
+
 @pytest.mark.skipif(os.name != "posix", reason="a shell pipe")
 def test_a_reader_that_leaves_early_is_no_error():
     program = f"{sys.executable} -m rivetkit"
     done = subprocess.run(
-        ["bash", "-c", f"{program} drills | head -1; {program} --help | true"],
+        ["sh", "-c", f"{program} drills | head -1; {program} --help | true"],
         capture_output=True,
         text=True,
         check=False,

@@ -47,6 +47,8 @@ NUMERIC_QUESTIONS = [
     "oversize_quota_percent",
     "oversize_quota_count",
     "oversize_adjacent_max",
+    "temporary_fastener_every",
+    "pilot_drill_max",
     "drift_clearance",
     "hole_over_shank_min",
     "hole_over_shank_max",

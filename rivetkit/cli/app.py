@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import importlib
-import os
 import sys
 from typing import TYPE_CHECKING
 
 import click
 
 from rivetkit import __version__
+from rivetkit.cli.output import drop_stdout
 from rivetkit.errors import RivetkitError
 
 if TYPE_CHECKING:
@@ -82,7 +82,8 @@ def exit_code_of(arguments: Sequence[str]) -> int:
     """Run one command and return its exit code; complaints go to standard error as one line."""
     try:
         code = main.main(list(arguments), prog_name="rivetkit", standalone_mode=False)
-        sys.stdout.flush()
+        if sys.stdout is not None:  # a shell can start a program without one
+            sys.stdout.flush()
     except RivetkitError as error:
         return _complain(str(error))
     except click.ClickException as error:
@@ -91,10 +92,10 @@ def exit_code_of(arguments: Sequence[str]) -> int:
         return EXIT_INTERRUPTED
     except SystemExit:
         # click leaves this way when the reader of a pipe has gone; the work was done.
-        _drop_stdout()
+        drop_stdout()
         return 0
     except OSError as error:
-        _drop_stdout()
+        drop_stdout()
         return _complain(f"cannot write the output: {error.strerror or error}")
     return code if isinstance(code, int) else 0
 
@@ -109,11 +110,3 @@ def _usage_words(error: click.ClickException) -> str:
     message = error.format_message().strip().rstrip(".")
     context = error.ctx if isinstance(error, click.UsageError) else None
     return f"{message}; see '{context.command_path} --help'" if context else message
-
-
-def _drop_stdout() -> None:
-    """Let the interpreter's last flush go nowhere; the reader has gone or the disk is full."""
-    try:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-    except (OSError, ValueError):  # a stand-in stream without a descriptor
-        return

@@ -50,6 +50,11 @@ def drill_out(
             "--dimpled and --countersunk exclude each other", mend="say how the head sits"
         )
     rivet = parse_part_number(part)
+    if rivet.flush and not (rivet.blind or dimpled or countersunk):
+        raise InputError(
+            f"'{rivet.designation}' is flush, and how its head sits was not given",
+            mend="add --countersunk or --dimpled",
+        )
     card = removal_card(
         rivet,
         shared.rule_book(),

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from rivetkit.cli.options import Shared, rule_options
+from rivetkit.cli.options import Shared, rule_set_options
 from rivetkit.cli.output import emit
 from rivetkit.errors import InputError
 
@@ -43,7 +43,7 @@ _BARE_NUMBER = re.compile(r"\d+\.?\d*|\.\d+")
     help="Look only among these drills. Repeatable.",
 )
 @click.option("--rivets", is_flag=True, help="Drill and hole for each solid rivet diameter.")
-@rule_options
+@rule_set_options
 def drills(
     *,
     size: str | None,

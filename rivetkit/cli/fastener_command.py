@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from rivetkit.cli.options import Shared, rule_options
+from rivetkit.cli.options import Shared, rule_set_options
 from rivetkit.cli.output import emit
 from rivetkit.errors import OutOfTableError
 
@@ -25,7 +25,7 @@ Examples:
 
 @click.command("fastener", epilog=_EXAMPLES)
 @click.argument("part")
-@rule_options
+@rule_set_options
 def fastener(*, part: str, shared: Shared) -> int:
     """Read a part number out: head, material, size, hole, strength.
 

@@ -18,7 +18,7 @@ Examples:
   $ rivetkit grip MS20470AD4 .032 .040
   $ rivetkit grip MS20426AD3 skin=.025:dimpled rib=.032:dimpled --sealant .005
   $ rivetkit grip MS20426AD4 .063:countersunk .040 --whole-lengths
-  $ rivetkit grip ISO15977-4-AlA/St .8 1.0 --units mm
+  $ rivetkit grip ISO15981-4-AlA/AlA 0.8 1.0 --units mm
 """
 
 

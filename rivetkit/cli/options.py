@@ -96,12 +96,14 @@ _OUTPUT = (
         help="Write to FILE instead of the screen; - is the screen.",
     ),
 )
-_RULES = (
+_RULE_SET = (
     click.option(
         "--rule-set",
         metavar="NAME",
         help="Whose limits to use; 'usual' when not given. See 'rivetkit sources rule-sets'.",
     ),
+)
+_OVERRIDE = (
     click.option(
         "--override",
         "overrides",
@@ -119,9 +121,14 @@ def output_options(function: Callable[..., int]) -> Callable[..., int]:
     return _with_options(function, _OUTPUT)
 
 
+def rule_set_options(function: Callable[..., int]) -> Callable[..., int]:
+    """Give a command the shared options and the rule set, for one that looks no limit up."""
+    return _with_options(function, (*_RULE_SET, *_OUTPUT))
+
+
 def rule_options(function: Callable[..., int]) -> Callable[..., int]:
     """Give a command the shared options and those that choose the limits, in ``shared``."""
-    return _with_options(function, (*_RULES, *_OUTPUT))
+    return _with_options(function, (*_RULE_SET, *_OVERRIDE, *_OUTPUT))
 
 
 def _with_options(

@@ -44,16 +44,25 @@ def emit(report: Report, shared: Shared) -> int:
         to_screen = shared.output is None and wants_colour()
         text = render_text(report, explain=shared.explain, colour=to_screen)
     if shared.output is None:
-        click.echo(text)
+        _print(text)
     else:
         write_file(Path(shared.output), f"{text}\n".encode("utf-8", "backslashreplace"))
+    _tell_unused_overrides(report, shared)
     return exit_code(report.checks)
 
 
 def wants_colour() -> bool:
     """Return whether standard output is a terminal whose owner has not asked for plain text."""
     plain = os.environ.get("NO_COLOR") or os.environ.get("TERM") == "dumb"
-    return not plain and sys.stdout.isatty()
+    return not plain and sys.stdout is not None and sys.stdout.isatty()
+
+
+def drop_stdout() -> None:
+    """Let the interpreter's last flush go nowhere; the reader has gone or the disk is full."""
+    try:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    except (AttributeError, OSError, ValueError):  # a stand-in stream without a descriptor
+        return
 
 
 def write_file(path: Path, content: bytes) -> None:
@@ -82,6 +91,21 @@ def write_file(path: Path, content: bytes) -> None:
             where=where,
             mend="choose a place you may write to",
         ) from error
+
+
+def _print(text: str) -> None:
+    try:
+        click.echo(text)
+    except BrokenPipeError:
+        drop_stdout()  # whoever read it has seen enough
+
+
+def _tell_unused_overrides(report: Report, shared: Shared) -> None:
+    """Say so when an override replaced nothing: the person counts on it."""
+    used = {citation.rule for citation in report.citations}
+    for question, _, _ in shared.overrides:
+        if f"override:{question}" not in used:
+            click.echo(f"note: the override of '{question}' had nothing to replace here", err=True)
 
 
 def _replace(path: Path, content: bytes) -> None:

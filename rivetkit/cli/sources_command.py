@@ -30,7 +30,7 @@ Examples:
 @click.argument("name", required=False, metavar="[TABLE|DOCUMENT]")
 @output_options
 def sources(*, name: str | None, shared: Shared) -> int:
-    """Show what documents the numbers come from, and how far to trust them.
+    """Show where the numbers come from and how far to trust them.
 
     Name a table or a document for what was taken from where.
     """
@@ -42,6 +42,7 @@ def _report(name: str | None, inputs: dict[str, object], shared: Shared) -> Repo
     from rivetkit.handbook import load_table
     from rivetkit.handbook.ledger import documents, table_ledger
     from rivetkit.handbook.rows import TABLES
+    from rivetkit.reports import rules_report
     from rivetkit.reports import sources_report as reports
 
     unit = shared.units
@@ -50,9 +51,9 @@ def _report(name: str | None, inputs: dict[str, object], shared: Shared) -> Repo
     tables = {reports.short_name(row_type.table): row_type for row_type in TABLES}
     wanted = reports.short_name(name.strip().lower())
     if wanted == "rules":
-        return reports.rules_report(_rules(), inputs=inputs, length_unit=unit)
+        return rules_report.rules_report(_rules(), inputs=inputs, length_unit=unit)
     if wanted == "rule-sets":
-        return reports.rule_sets_report(_choices(), inputs=inputs, length_unit=unit)
+        return rules_report.rule_sets_report(_choices(), inputs=inputs, length_unit=unit)
     if wanted in tables:
         row_type = tables[wanted]
         ledger = next(entry for entry in table_ledger() if entry.table == row_type.table)

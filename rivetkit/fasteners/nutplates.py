@@ -9,6 +9,7 @@ from functools import cache
 from rivetkit.errors import InputError
 from rivetkit.handbook import load_table
 from rivetkit.handbook.rows import NutplateRow
+from rivetkit.quantities import shown
 
 #: A nutplate is its row of the table.
 Nutplate = NutplateRow
@@ -38,7 +39,7 @@ def nutplate(text: str) -> Nutplate:
     >>> nutplate("ms21047 l08").rivet_spacing_in
     0.688
     """
-    where = f"'{text.strip()}'"
+    where = f"'{shown(text)}'"
     known = tuple(dict.fromkeys(row.standard for row in nutplates()))
     parts = re.fullmatch(r"([A-Z]+[0-9]+)-?[A-Z]*-?([0-9]+)", "".join(text.split()).upper())
     if parts is None:
@@ -49,11 +50,13 @@ def nutplate(text: str) -> Nutplate:
     if standard not in known:
         near = difflib.get_close_matches(standard, known, n=1)
         hint = f"did you mean {near[0]}?" if near else f"on file are {', '.join(known)}"
-        raise InputError(f"no nutplate standard is called '{standard}'", where=where, mend=hint)
+        raise InputError(
+            f"no nutplate standard is called '{shown(standard)}'", where=where, mend=hint
+        )
     rows = {row.dash: row for row in nutplates() if row.standard == standard}
     if dash not in rows:
         sizes = ", ".join(f"-{name} ({row.thread})" for name, row in rows.items())
         raise InputError(
-            f"{standard} has no dash number '{dash}'", where=where, mend=f"it has {sizes}"
+            f"{standard} has no dash number '{shown(dash)}'", where=where, mend=f"it has {sizes}"
         )
     return rows[dash]

@@ -17,6 +17,7 @@ from rivetkit.fasteners.grammar import (
     same_code,
     standards,
 )
+from rivetkit.quantities import shown
 
 #: Written before the number in the designation form of the ISO blind rivet standards.
 _LEAD_IN = "BLINDRIVET"
@@ -34,9 +35,12 @@ class Reader:
     codes: dict[str, str] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
-        shown = self.text.translate(_LOOK_ALIKES)
-        self._places = [place for place, sign in enumerate(shown, 1) if not sign.isspace()]
-        self._signs = "".join(shown.split())
+        # Positions count in the text as the message shows it: one line, single blanks.
+        printable = "".join(sign if sign.isprintable() else " " for sign in self.text)
+        self.text = " ".join(printable.split())
+        line = self.text.translate(_LOOK_ALIKES)
+        self._places = [place for place, sign in enumerate(line, 1) if not sign.isspace()]
+        self._signs = "".join(line.split())
         self._at = len(_LEAD_IN) if self._signs.upper().startswith(_LEAD_IN) else 0
         self._last = ""
 
@@ -59,7 +63,7 @@ class Reader:
 
     def fail(self, what: str, mend: str) -> NoReturn:
         """Raise the error for this part number."""
-        raise InputError(what, where=f"'{self.text.strip()}'", mend=mend)
+        raise InputError(what, where=f"'{shown(self.text)}'", mend=mend)
 
     def _fail_here(self, mend: str) -> NoReturn:
         after = f" after {self._last}" if self._last else ""
@@ -88,7 +92,9 @@ class Reader:
         hint = f"standards on file are {', '.join(names)}"
         if near:
             hint = f"did you mean {' or '.join(upper[name] for name in near)}?"
-        self.fail(f"no standard is called '{typed}' (character {self._places[self._at]})", hint)
+        self.fail(
+            f"no standard is called '{shown(typed)}' (character {self._places[self._at]})", hint
+        )
 
     def _move(self, count: int, what: str) -> str:
         taken = self._rest[:count]
@@ -152,7 +158,7 @@ class Reader:
         code = next((code for code in self.standard.diameters if same_code(code, typed)), None)
         if code is None:
             self.fail(
-                f"diameter '{typed}' (character {self._places[self._at]}) is not listed for "
+                f"diameter '{shown(typed)}' (character {self._places[self._at]}) is not listed for "
                 f"{self.standard.name}",
                 f"{self._diameter_hint()}, in steps of {_step(self.standard, 'diameter')}",
             )
@@ -164,7 +170,7 @@ class Reader:
         if run is None:
             self._fail_here(f"the {name} follows, in steps of {_step(self.standard, 'length')}")
         typed = run[0]
-        place = f"{name} '{typed}' (character {self._places[self._at]})"
+        place = f"{name} '{shown(typed)}' (character {self._places[self._at]})"
         try:
             code = length_code(self.standard, self.codes["diameter"], typed)
         except InputError as error:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
-from typing import TypeAlias
+from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
 
 Point: TypeAlias = tuple[float, float]
 Points: TypeAlias = NDArray[np.float64]

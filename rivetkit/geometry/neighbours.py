@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 
-from rivetkit.geometry.curves import Points
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from rivetkit.geometry.curves import Points
 
 
 @dataclass(frozen=True, eq=False)

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 
-from rivetkit.geometry.curves import Point, Points
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from rivetkit.geometry.curves import Point, Points
 
 #: A point this near a boundary counts as on it [in]: rounding of coordinates, nothing more.
 ON_BOUNDARY_IN = 1e-7

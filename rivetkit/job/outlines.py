@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
@@ -10,7 +11,14 @@ import shapely
 from rivetkit.errors import InputError
 from rivetkit.geometry.curves import Point, Points, arc_points
 from rivetkit.geometry.outline import Boundary, Circle, Edge, Loop
-from rivetkit.job.fields import Fields
+
+if TYPE_CHECKING:
+    from rivetkit.job.fields import Fields
+
+#: Fewer corners enclose nothing.
+_LEAST_CORNERS = 3
+
+_RECTANGLE = ("bottom", "right", "top", "left")
 
 #: A loop closes when its last point comes back to the first within this [in].
 _CLOSES_IN = 1e-4
@@ -35,8 +43,7 @@ def read_boundary(layer: Fields) -> Boundary:
             cutout.done()
         else:
             cutouts.append(_read_loop(cutout, prefix=f"{name} "))
-    for hole in layer.tables("holes"):
-        circles.append(_read_circle(hole, hole.text("name")))
+    circles.extend(_read_circle(hole, hole.text("name")) for hole in layer.tables("holes"))
     boundary = Boundary(outer, tuple(cutouts), tuple(circles))
     _check_inside(layer, boundary)
     _check_names(layer, boundary)
@@ -76,9 +83,11 @@ def _read_rectangle(fields: Fields, prefix: str) -> Loop:
     x, y = fields.point("corner")
     width_in = fields.length_in("width")
     height_in = fields.length_in("height")
-    names = fields.raw("edges", ["bottom", "right", "top", "left"])
-    if not isinstance(names, list) or len(names) != 4 or not all(  # noqa: PLR2004
-        isinstance(name, str) and name for name in names
+    names = fields.raw("edges", list(_RECTANGLE))
+    if (
+        not isinstance(names, list)
+        or len(names) != len(_RECTANGLE)
+        or not all(isinstance(name, str) and name for name in names)
     ):
         raise fields.refuse(
             "edges", f"{names!r} does not name four edges", "name bottom, right, top, left in turn"
@@ -103,7 +112,7 @@ def _read_chain(fields: Fields, prefix: str) -> Loop:
         edges.append(Edge(prefix + name, points))
         here = (float(points[-1, 0]), float(points[-1, 1]))
     corners = sum(len(edge.points) - 1 for edge in edges)
-    if corners < 3:  # noqa: PLR2004
+    if corners < _LEAST_CORNERS:
         raise fields.refuse("edges", f"{corners} edges enclose nothing", "give three or more")
     if math.dist(start, here) > _CLOSES_IN:
         raise fields.refuse(

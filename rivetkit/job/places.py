@@ -4,18 +4,22 @@ from __future__ import annotations
 
 import csv
 import math
-from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from rivetkit.errors import InputError, RivetkitError
-from rivetkit.fasteners.catalogue import Nutplate
 from rivetkit.geometry.curves import Point, Points, points_along, polyline_length_in
-from rivetkit.job.fields import Fields
 from rivetkit.job.model import MAX_HOLES
 from rivetkit.quantities import parse_length_in
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from numpy.typing import NDArray
+
+    from rivetkit.fasteners.catalogue import Nutplate
+    from rivetkit.job.fields import Fields
 
 #: A last space shorter than this is no left-over, only rounding [in].
 _EVEN_IN = 1e-6
@@ -63,11 +67,11 @@ def _steps(row: Fields, span_in: float) -> tuple[Points, float]:
         spaces = math.floor(span_in / pitch_in + _EVEN_IN)
         _limit(row, "pitch", spaces + 1)
         left_over_in = span_in - spaces * pitch_in
-        return pitch_in * np.arange(spaces + 1), max(0.0, left_over_in)
+        return np.arange(spaces + 1) * np.float64(pitch_in), max(0.0, left_over_in)
     if max_pitch_in:
         count = math.ceil(span_in / max_pitch_in - _EVEN_IN) + 1
     _limit(row, "count" if "count" in row else "max_pitch", count)
-    return span_in * np.arange(count) / max(count - 1, 1), 0.0
+    return np.linspace(0.0, span_in, count), 0.0
 
 
 def _counted(row: Fields, count: int, pitch_in: float, span_in: float) -> tuple[Points, float]:
@@ -78,7 +82,7 @@ def _counted(row: Fields, count: int, pitch_in: float, span_in: float) -> tuple[
             f"{count} holes at {pitch_in:.4g} in are {-left_over_in:.4g} in longer than the path",
             "check the count, the pitch and the path",
         )
-    return pitch_in * np.arange(count), max(0.0, left_over_in)
+    return np.arange(count) * np.float64(pitch_in), max(0.0, left_over_in)
 
 
 def _limit(row: Fields, key: str, count: int) -> None:

@@ -199,7 +199,7 @@ def _read_state(fields: Fields) -> SheetState:
 
 
 def _read_member(fields: Fields, name: str) -> Layer:
-    kind = cast(LayerKind, fields.choice("kind", _MEMBER_KINDS))
+    kind = cast("LayerKind", fields.choice("kind", _MEMBER_KINDS))
     state = SheetState(fields.text("alloy", ""), fields.length_in("thickness"))
     added = fields.flag("added", default=False)
     how = fields.only_one_of("outline", "flange", "edge_distance", "edge")
@@ -227,9 +227,7 @@ def _read_flange(fields: Fields) -> Flange:
     return flange
 
 
-def _read_rows(
-    top: Fields, layers: dict[str, Layer], folder: Path | None
-) -> tuple[Row, ...]:
+def _read_rows(top: Fields, layers: dict[str, Layer], folder: Path | None) -> tuple[Row, ...]:
     rows: dict[str, Row] = {}
     for fields in top.tables("row"):
         name = fields.text("name")

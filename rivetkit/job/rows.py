@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from pathlib import Path
-from typing import Any, cast, get_args
+from typing import TYPE_CHECKING, Any, cast, get_args
 
 from rivetkit.calculators.grip import Form
 from rivetkit.errors import InputError
 from rivetkit.fasteners.catalogue import Nutplate, nutplate
 from rivetkit.fasteners.fastener import Fastener, without_length
 from rivetkit.fasteners.part_number import parse_part_number
-from rivetkit.geometry.curves import Point, Points
 from rivetkit.job.fields import Fields, nearest_word
 from rivetkit.job.model import Access, Layer, Row, RowLayer, seats_flush_head
 from rivetkit.job.places import (
@@ -22,9 +19,14 @@ from rivetkit.job.places import (
     skip_holes,
 )
 
-def read_row(
-    fields: Fields, name: str, layers: Mapping[str, Layer], folder: Path | None
-) -> Row:
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+    from pathlib import Path
+
+    from rivetkit.geometry.curves import Point, Points
+
+
+def read_row(fields: Fields, name: str, layers: Mapping[str, Layer], folder: Path | None) -> Row:
     """Return the row a table describes.
 
     Raises
@@ -38,7 +40,7 @@ def read_row(
     fit = _read_fit(fields, installed, kept=kept)
     stack = _read_stack(fields, layers)
     _check_forms(fields, stack, fit)
-    access = cast(Access, fields.choice("access", get_args(Access), "both"))
+    access = cast("Access", fields.choice("access", get_args(Access), "both"))
     if access == "blind" and fit.family == "solid" and not kept:
         raise fields.refuse(
             "access",
@@ -117,7 +119,7 @@ def _read_row_layer(item: Any, fields: Fields, key: str) -> RowLayer:
     entry = Fields(item, fields.at(key), fields.unit)
     place = RowLayer(
         layer=entry.text("layer"),
-        form=cast(Form, entry.choice("form", get_args(Form), "plain")),
+        form=cast("Form", entry.choice("form", get_args(Form), "plain")),
         row_from_edge_in=entry.length_in("row_from_edge", None),
         edge_distance_in=entry.length_in("edge_distance", None),
     )

@@ -4,17 +4,20 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from rivetkit.calculators.mass import rivet_mass_lb
 from rivetkit.fasteners.fastener import Fastener
 from rivetkit.geometry.outline import signed_distance_in
-from rivetkit.handbook import Citation
-from rivetkit.job.model import HingeLine, Layer, SheetState
 from rivetkit.materials import sheet_density
-from rivetkit.planning.context import Context
-from rivetkit.planning.lengths import FittedGroup
+
+if TYPE_CHECKING:
+    from rivetkit.handbook import Citation
+    from rivetkit.job.model import HingeLine, Layer, SheetState
+    from rivetkit.planning.context import Context
+    from rivetkit.planning.lengths import FittedGroup
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,15 +4,19 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
 from rivetkit.calculators.grip import Layer as GripLayer
-from rivetkit.fasteners.fastener import Fastener
-from rivetkit.job.holes import Holes, Stack
-from rivetkit.job.model import Job, Row
-from rivetkit.rules import RuleBook
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from rivetkit.fasteners.fastener import Fastener
+    from rivetkit.job.holes import Holes, Stack
+    from rivetkit.job.model import Job, Row
+    from rivetkit.rules import RuleBook
 
 
 @dataclass(frozen=True, eq=False)

@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
 from rivetkit.calculators.spacing import check_edge_distance, edge_question
 from rivetkit.checks import Check, not_checked
 from rivetkit.errors import InputError
-from rivetkit.geometry.outline import Boundary
-from rivetkit.job.model import Layer, Row, RowLayer
-from rivetkit.planning.context import Context
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from rivetkit.geometry.outline import Boundary
+    from rivetkit.job.model import Flange, Layer, Row, RowLayer
+    from rivetkit.planning.context import Context
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,9 +110,7 @@ def _mapped_rows(
             continue
         hole = int(members[np.argmin(distance_in[members])])
         margins.append(
-            _margin(
-                context, layer, row, hole, boundary.edge_names[edge[hole]], distance_in[hole]
-            )
+            _margin(context, layer, row, hole, boundary.edge_names[edge[hole]], distance_in[hole])
         )
     return margins
 
@@ -152,12 +154,10 @@ def _unmapped_rows(context: Context, layer: Layer) -> list[EdgeMargin]:
     return margins
 
 
-def _unmapped_row(
-    context: Context, layer: Layer, row: Row, place: RowLayer
-) -> list[EdgeMargin]:
+def _unmapped_row(context: Context, layer: Layer, row: Row, place: RowLayer) -> list[EdgeMargin]:
     known: list[tuple[str, float | None, str]] = []
     if layer.flange is not None and place.edge_distance_in is None:
-        known = _flange_distances(layer, place)
+        known = _flange_distances(layer.flange, place)
     else:
         measured_in = place.edge_distance_in
         if measured_in is None:
@@ -189,9 +189,7 @@ def _unmapped_row(
     return margins
 
 
-def _flange_distances(layer: Layer, place: RowLayer) -> list[tuple[str, float | None, str]]:
-    assert layer.flange is not None  # noqa: S101 - the caller looked
-    flange = layer.flange
+def _flange_distances(flange: Flange, place: RowLayer) -> list[tuple[str, float | None, str]]:
     side_in = place.row_from_edge_in
     if side_in is not None and flange.heel_free:
         side_in = min(side_in, flange.width_in - side_in)

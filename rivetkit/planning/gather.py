@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
-from rivetkit.checks import Check
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from rivetkit.checks import Check
 
 #: More names than this in one line are counted, not listed.
 _MOST_NAMES = 2

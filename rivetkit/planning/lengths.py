@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from rivetkit.calculators.grip import Layer as GripLayer
 from rivetkit.calculators.grip import assess_length, choose_length, grip_of
@@ -11,7 +11,11 @@ from rivetkit.checks import Check
 from rivetkit.errors import RivetkitError
 from rivetkit.fasteners.fastener import Fastener
 from rivetkit.fasteners.part_number import same_part
-from rivetkit.planning.context import Context, HoleGroup
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from rivetkit.planning.context import Context, HoleGroup
 
 
 @dataclass(frozen=True, eq=False)
@@ -63,8 +67,10 @@ def _fit(context: Context, group: HoleGroup, chosen: _Chosen) -> FittedGroup:
     new_layers = context.new_layers(group.stack)
     extra_in = group.row.extra_grip_in
     old_part, old_computed = _old_part(context, group, old_layers, chosen)
+    new_part: Fastener
+    checks: tuple[Check, ...] = ()
     if group.row.kept and old_part is not None:
-        new_part, checks = old_part, ()
+        new_part = old_part
     else:
         new_part, checks = _at_row(
             group, lambda: _length(context, group.fit, new_layers, extra_in, chosen)

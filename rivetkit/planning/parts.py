@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from rivetkit.calculators.mass import ComputedMass, rivet_mass_lb
 from rivetkit.calculators.order import OrderLine, SparesPolicy, order_quantity
-from rivetkit.fasteners.fastener import Fastener
 from rivetkit.fasteners.part_number import canonical_designation, parse_part_number
-from rivetkit.planning.lengths import FittedGroup
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from rivetkit.fasteners.fastener import Fastener
+    from rivetkit.planning.lengths import FittedGroup
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,9 +31,7 @@ class FitLine:
         return None if self.mass is None else self.mass.mass_lb * self.quantity.net
 
 
-def fit_lines(
-    fitted: Iterable[FittedGroup], policy: SparesPolicy
-) -> tuple[FitLine, ...]:
+def fit_lines(fitted: Iterable[FittedGroup], policy: SparesPolicy) -> tuple[FitLine, ...]:
     """Return what to fit and order, parts in order of their number.
 
     A part known by an older standard's name is counted under the standard that now covers it.

@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
 from rivetkit.calculators.spacing import check_pitch, check_pitch_greatest, check_row_spacing
-from rivetkit.checks import Check
 from rivetkit.geometry.neighbours import Pairs, close_pairs, steps_in
-from rivetkit.job.model import Row
-from rivetkit.planning.context import Context
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from rivetkit.checks import Check
+    from rivetkit.job.model import Row
+    from rivetkit.planning.context import Context
 
 #: Holes further apart than this many times the limit are not looked at: there is room enough.
 _REACH = 2.0
@@ -105,7 +109,9 @@ def _across(context: Context) -> tuple[RowGap, ...]:
     )
     reach_in = _REACH * limit_in + context.job.accuracy_in
     pairs = close_pairs(holes.points, reach_in)
-    pairs = pairs.where(_share_a_layer(context)[holes.stack[pairs.first], holes.stack[pairs.second]])
+    pairs = pairs.where(
+        _share_a_layer(context)[holes.stack[pairs.first], holes.stack[pairs.second]]
+    )
     pairs = pairs.where(~np.isin(_keys(context, pairs), _following(context)))
     worst = _nearest_by_rows(context, pairs)
     return tuple(_gap(context, pairs, int(number)) for number in worst)

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 from rivetkit.checks import Check, Verdict, worst_verdict
 from rivetkit.job.holes import Holes, lay_out
-from rivetkit.job.model import Job
 from rivetkit.planning.balance import Balance, balance_change
 from rivetkit.planning.context import Context
 from rivetkit.planning.edges import EdgeMargins, edge_margins
@@ -19,6 +19,9 @@ from rivetkit.planning.removal import RemovalLine, removal_lines
 from rivetkit.planning.sheets import sheet_checks
 from rivetkit.planning.tools import ToolList, tool_list
 from rivetkit.rules import RuleBook
+
+if TYPE_CHECKING:
+    from rivetkit.job.model import Job
 
 
 @dataclass(frozen=True, eq=False)

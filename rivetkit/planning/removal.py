@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from rivetkit.calculators.drill_out import DrillOut, drill_out
-from rivetkit.calculators.grip import Layer as GripLayer
-from rivetkit.fasteners.fastener import Fastener
-from rivetkit.planning.context import Context
-from rivetkit.planning.lengths import FittedGroup
+
+if TYPE_CHECKING:
+    from rivetkit.calculators.grip import Layer as GripLayer
+    from rivetkit.fasteners.fastener import Fastener
+    from rivetkit.planning.context import Context
+    from rivetkit.planning.lengths import FittedGroup
 
 
 @dataclass(frozen=True, slots=True)

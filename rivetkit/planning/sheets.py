@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
 from rivetkit.calculators.countersink import check_countersink, check_dimple_sheet
 from rivetkit.calculators.spacing import check_diameter_for_sheet
-from rivetkit.checks import Check
-from rivetkit.planning.context import Context
 from rivetkit.planning.gather import gather_checks
-from rivetkit.planning.lengths import FittedGroup
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from rivetkit.checks import Check
+    from rivetkit.planning.context import Context
+    from rivetkit.planning.lengths import FittedGroup
 
 
 def sheet_checks(context: Context, fitted: tuple[FittedGroup, ...]) -> tuple[Check, ...]:

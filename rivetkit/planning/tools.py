@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from rivetkit.drills import Drill
 from rivetkit.fasteners.catalogue import rivet_hole
-from rivetkit.handbook import Citation
-from rivetkit.planning.context import Context
-from rivetkit.planning.lengths import FittedGroup
-from rivetkit.planning.removal import RemovalLine
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from rivetkit.drills import Drill
+    from rivetkit.handbook import Citation
+    from rivetkit.planning.context import Context
+    from rivetkit.planning.lengths import FittedGroup
+    from rivetkit.planning.removal import RemovalLine
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +36,10 @@ class ToolList:
     citations: tuple[Citation, ...]
 
 
+#: More layer names than this are counted, not listed.
+_MOST_NAMES = 3
+
+
 def tool_list(
     context: Context, removal: Iterable[RemovalLine], fitted: Iterable[FittedGroup]
 ) -> ToolList:
@@ -41,9 +49,7 @@ def tool_list(
     return ToolList(tuple(tools), tuple(citations))
 
 
-def _removal_tools(
-    removal: Iterable[RemovalLine], citations: dict[Citation, None]
-) -> list[Tool]:
+def _removal_tools(removal: Iterable[RemovalLine], citations: dict[Citation, None]) -> list[Tool]:
     pilots: dict[Drill, dict[str, None]] = {}
     heads: dict[Drill, dict[str, None]] = {}
     punches: dict[str, dict[str, None]] = {}
@@ -98,9 +104,9 @@ def _hole_tools(
             if part.flush and context.job.layers[place.layer].changed:
                 formed = {"countersunk": cutters, "dimpled": dies}.get(place.form)
                 if formed is not None:
-                    formed.setdefault(f"{size}, {part.flush_angle_deg:g} deg", {})[
-                        place.layer
-                    ] = None
+                    formed.setdefault(f"{size}, {part.flush_angle_deg:g} deg", {})[place.layer] = (
+                        None
+                    )
     every = context.book.rule("temporary_fastener_every")
     citations[every.citation] = None
     return [
@@ -121,4 +127,5 @@ def _hole_tools(
 
 def _some(layers: Iterable[str]) -> str:
     names = list(layers)
-    return ", ".join(names[:3]) + (f" and {len(names) - 3} more" if len(names) > 3 else "")
+    more = len(names) - _MOST_NAMES
+    return ", ".join(names[:_MOST_NAMES]) + (f" and {more} more" if more > 0 else "")

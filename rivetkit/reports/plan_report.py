@@ -75,7 +75,7 @@ def plan_report(plan: Plan, *, inputs: Mapping[str, object], length_unit: Length
         ),
         Section("Tools to lay out", (tool_table(plan),)),
         *_balance(plan, length_unit),
-        Section("What could not be checked", _unchecked(plan, checks)),
+        Section("What could not be checked", _unchecked(checks)),
     ]
     return Report(
         command="plan",
@@ -161,7 +161,7 @@ def _balance(plan: Plan, length_unit: LengthUnit) -> tuple[Section, ...]:
     return (Section("Change about the hinge line", tuple(blocks)),)
 
 
-def _unchecked(plan: Plan, checks: tuple[Check, ...]) -> tuple[Block, ...]:
+def _unchecked(checks: tuple[Check, ...]) -> tuple[Block, ...]:
     facts = [
         Fact(check_label(check), check.reason)
         for check in checks
