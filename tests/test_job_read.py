@@ -1,0 +1,295 @@
+"""Reading a job: every way to write it wrong gets one line with the place and the mend."""
+
+import math
+
+import numpy as np
+import pytest
+from job_texts import HEAD, JOB, MEMBER, ROW, SHEET
+
+from rivetkit.errors import InputError
+from rivetkit.job.model import MAX_HOLES
+from rivetkit.job.read import parse_job, read_job
+
+WRONG = [
+    ("", "job: the file is empty; see examples/"),
+    ("name = ", "job: this is not TOML: Invalid value (at end of document); correct that place"),
+    (HEAD, "job: there is no sheet and no member; add [[sheet]] tables"),
+    (HEAD + SHEET, "job: there is no row of rivets; add [[row]] tables"),
+    (SHEET + MEMBER + ROW, "job: no 'name' is given; add it"),
+    (JOB.replace('name = "test job"', 'nmae = "test"'), "'nmae' stands there: is that what you"),
+    ("accurcy = 0.1\n" + JOB, "job: unknown key 'accurcy'; did you mean 'accuracy'?"),
+    ('units = "inch"\n' + JOB, "job: units: 'inch' is not known here; did you mean 'in'?"),
+    ("accuracy = -0.1\n" + JOB, "job: accuracy: "),
+    ('rule_set = "nobody"\n' + JOB, "job: rule_set: no rule set is called 'nobody'; choose one of"),
+    (JOB.replace("count = 13", "cuont = 13"), "job: row 'row': nothing says how the holes are"),
+    (JOB.replace("count = 13", "count = 13\npicth = 1"), "row 'row': unknown key 'picth'; did you"),
+    (JOB.replace("count = 13", "count = 0"), "row 'row': count: 0 does not count; write a whole"),
+    (JOB.replace("count = 13", "count = 2.5"), "row 'row': count: 2.5 does not count"),
+    (JOB.replace("thickness = 0.032", "thickness = 0"), "sheet 'skin': new: thickness: "),
+    (JOB.replace("thickness = 0.032", "thickness = -1"), "sheet 'skin': new: thickness: "),
+    (JOB.replace("thickness = 0.032", "thickness = nan"), "sheet 'skin': new: thickness: "),
+    (JOB.replace("thickness = 0.032", 'thickness = "20 degF"'), "sheet 'skin': new: thickness: "),
+    (
+        JOB.replace("thickness = 0.032", 'thickness = "32 mil"'),
+        "is in mil; to some that is a thousandth of an inch, to others a mm: write thou, in or mm",
+    ),
+    (JOB.replace("MS20470AD3-3", "MS20470AX3-3"), "row 'row': rivet: 'MS20470AX3-3': cannot read"),
+    (JOB.replace('"skin", {', '"skni", {'), "there is no layer 'skni'; did you mean 'skin'?"),
+    (JOB.replace('layer = "rib", row', 'layer = "skin", row'), "'skin' is listed twice"),
+    (JOB.replace("to = [10, 6]", "to = [10, 0]"), "edge 'tip': to: two points of the edge are the"),
+    (
+        JOB.replace("to = [0, 0]", "to = [1, 0]"),
+        "the last edge ends at (1, 0) in, the outline starts",
+    ),
+    (
+        JOB.replace(
+            'to = [10, 6] },\n  { name = "back", to = [0, 6]',
+            'to = [0, 6] },\n  { name = "back", to = [10, 6]',
+        ),
+        "sheet 'skin': outline: the outline crosses or touches itself (Self-intersection[5 3])",
+    ),
+    (
+        HEAD + SHEET.split("edges")[0] + 'edges = [{ name = "a", to = [1, 0] }]\n' + MEMBER + ROW,
+        "sheet 'skin': outline: edges: 1 edges enclose nothing; give three or more",
+    ),
+    (JOB.replace('name = "back"', 'name = "front"'), "two edges are called 'front'"),
+    (JOB.replace("to = [10, 6] }", "to = [10, 6], through = [10, 3] }"), "lie on a line"),
+    (JOB.replace("flange = { width = 0.625, end_distance = 0.3 }", ""), "none of outline, flange"),
+    (JOB.replace('kind = "rib"', 'kind = "ribs"'), "member 'rib': kind: 'ribs' is not known"),
+    (JOB.replace("row_from_edge = 0.3125", "row_from_edge = 0.7"), "whose flange is 0.625 in wide"),
+    (
+        JOB.replace("path = [[0.5, 0.5], [9.5, 0.5]]", "path = [[0.5, 0.5]]"),
+        "there are 1 points, 2",
+    ),
+    (JOB.replace("[9.5, 0.5]]", "[0.5, 0.5]]"), "two points after one another are the same"),
+    (JOB.replace("[9.5, 0.5]]", '[9.5, "x"]]'), "row 'row': path[1]: "),
+    (JOB.replace("[9.5, 0.5]]", "[9.5, 1e9]]"), "row 'row': path[1]: 1000000000.0 is no place on"),
+    (JOB.replace("count = 13", "pitch = 0.000001"), "row 'row': pitch: that makes 9000001 holes"),
+    (JOB.replace("count = 13", "max_pitch = 0.000001"), "row 'row': max_pitch: that makes 9000001"),
+    (JOB.replace("count = 13", "count = 10000000"), f"more than the {MAX_HOLES} a job may have"),
+    (
+        JOB.replace("count = 13", "count = 13\npitch = 1"),
+        "are 3 in longer than the path; check the",
+    ),
+    (JOB.replace("count = 13", "count = 3\nstart_offset = 20"), "offsets are longer than the path"),
+    (
+        JOB.replace("count = 13", "count = 3\nskip = [4]"),
+        "there is no hole 4; the row has holes 1 to",
+    ),
+    (
+        JOB.replace("count = 13", "count = 1\nskip = [1]"),
+        "every hole is skipped; leave the row out",
+    ),
+    (JOB.replace("count = 13", 'count = 3\nkept = true\nfit = "MS20470AD3"'), "rivets are kept"),
+    (JOB.replace('rivet = "MS20470AD3-3"\n', ""), "row 'row': no rivet is given; say in 'rivet'"),
+    (JOB.replace("count = 13", 'count = 3\naccess = "blind"'), "cannot be bucked from one side"),
+    (JOB.replace("MS20470AD3-3", "MS20426AD3-3"), "the flush head of MS20426AD3 has no seat"),
+    (
+        JOB.replace('"skin", {', '{ layer = "skin", form = "dimpled" }, {'),
+        "MS20470AD3 has a protruding head, yet a layer is dimpled or countersunk",
+    ),
+    (JOB + ROW, "row 'row': name: 'row' is taken; give every row a name of its own"),
+    (JOB + MEMBER.replace('"rib"\nkind', '"skin"\nkind'), "member 'skin': name: 'skin' is taken"),
+    (
+        JOB + '[[override]]\nrule = "pitch_maximum"\nvalue = 8\nunit = "D"\nsource = "x"\n',
+        "job: override[0]: override of an unknown rule 'pitch_maximum'; did you mean 'pitch_max'?",
+    ),
+    (
+        JOB + '[[override]]\nrule = "pitch_max"\nvalue = 8\nunit = "D"\n',
+        "job: override[0]: no 'source' is given; add it",
+    ),
+    (
+        JOB + '[[override]]\nrule = "pitch_max"\nvalue = 8\nunit = "percent"\nsource = "x"\n',
+        "the override of 'pitch_max' is in 'percent'; give it in",
+    ),
+    (JOB + "[hinge]\nfrom = [0, 0]\nto = [0, 0]\n", "job: hinge: to: the hinge line has no length"),
+    (JOB + "[spares]\npercent = -1\n", "job: spares: percent: -1 is not a number, 0 or more"),
+    (JOB + "[spares]\npack = 0\n", "job: spares: pack: 0 does not count; write a whole number, 1"),
+    (
+        JOB.replace("count = 13", 'count = 3\nholes_csv = "x.csv"'),
+        "row 'row': holes_csv: it stands beside 'path'; give only one of them",
+    ),
+    (
+        JOB.replace("path = [[0.5, 0.5], [9.5, 0.5]]\ncount = 13", 'nutplate = "MS21047-06"'),
+        "row 'row': screws: no screw is given",
+    ),
+    (
+        JOB.replace("path = [[0.5, 0.5], [9.5, 0.5]]\ncount = 13", 'nutplate = "MS9-06"'),
+        "row 'row': nutplate: ",
+    ),
+]
+
+
+@pytest.mark.parametrize(("text", "message"), WRONG, ids=range(len(WRONG)))
+def test_a_wrong_job_is_one_line_with_place_and_mend(text, message):
+    with pytest.raises(InputError) as caught:
+        parse_job(text)
+    line = str(caught.value)
+
+    assert message in line
+    assert "\n" not in line
+    assert "; " in line
+
+
+def test_the_small_job_reads_as_written():
+    job = parse_job(JOB)
+
+    assert job.name == "test job"
+    assert list(job.layers) == ["skin", "rib"]
+    assert job.layers["skin"].old.thickness_in == 0.025
+    assert job.layers["skin"].new.thickness_in == 0.032
+    assert job.layers["skin"].boundary.area_in2 == pytest.approx(60.0)
+    (row,) = job.rows
+    assert len(row.points) == 13
+    assert row.points[:, 0] == pytest.approx([0.5 + 0.75 * k for k in range(13)])
+    assert row.installed.designation == "MS20470AD3-3"
+    assert row.fit.designation == "MS20470AD3"
+
+
+def row_points(lines):
+    job = parse_job(JOB.replace("path = [[0.5, 0.5], [9.5, 0.5]]\ncount = 13", lines))
+    return job.rows[0]
+
+
+def test_ways_to_place_holes():
+    path = "path = [[0.5, 0.5], [9.5, 0.5]]\n"
+
+    exact = row_points(path + "pitch = 2")
+    assert exact.points[:, 0].tolist() == [0.5, 2.5, 4.5, 6.5, 8.5]
+    assert exact.left_over_in == pytest.approx(1.0)
+    even = row_points(path + "max_pitch = 2")
+    assert even.points[:, 0] == pytest.approx([0.5 + 1.8 * k for k in range(6)])
+    assert even.left_over_in == 0.0
+    counted = row_points(path + "count = 3\npitch = 2")
+    assert counted.points[:, 0].tolist() == [0.5, 2.5, 4.5]
+    offsets = row_points(path + 'count = 2\nstart_offset = 1\nend_offset = "1/2"')
+    assert offsets.points[:, 0].tolist() == [1.5, 9.0]
+    skipped = row_points(path + "pitch = 2\nskip = [2, 2, 5]")
+    assert skipped.numbers.tolist() == [1, 3, 4]
+    assert skipped.points[:, 0].tolist() == [0.5, 4.5, 6.5]
+    listed = row_points('holes = [[1, 1], [2, "1 1/2"]]')
+    assert listed.points.tolist() == [[1.0, 1.0], [2.0, 1.5]]
+    single = row_points(path + "count = 1")
+    assert single.points.tolist() == [[0.5, 0.5]]
+
+
+def test_a_ring_of_holes_closes_on_itself():
+    ring = row_points("circle = { at = [5, 3], diameter = 4, count = 8, start_angle = 90 }").points
+
+    assert len(ring) == 9
+    assert ring[0] == pytest.approx([5.0, 5.0])
+    assert ring[-1] == pytest.approx(ring[0])
+    assert np.hypot(*(ring - [5, 3]).T) == pytest.approx(2.0)
+
+
+def test_nutplates_stand_where_their_screws_are():
+    # MS21047 with a .138 screw: rivets .688 apart (from memory; agrees with NAS1473, seen).
+    row = row_points(
+        'nutplate = "MS21047-06"\nlug = 0.03\n'
+        "screws = [{ at = [3, 3], angle = 90 }, { at = [5, 3] }]"
+    )
+
+    assert row.points == pytest.approx(
+        np.array([[3, 2.656], [3, 3.344], [4.656, 3], [5.344, 3]]), abs=1e-9
+    )
+    assert row.extra_grip_in == 0.03
+    assert row.screws == ((3.0, 3.0), (5.0, 3.0))
+
+
+def test_the_screw_hole_is_an_edge_of_every_layer_of_its_row():
+    text = JOB.replace(
+        "path = [[0.5, 0.5], [9.5, 0.5]]\ncount = 13",
+        'nutplate = "MS21047-06"\nscrews = [{ at = [3, 3] }]',
+    )
+    boundary = parse_job(text).layers["skin"].boundary
+
+    assert boundary.edge_names == ("front", "tip", "back", "root", "screw row-1")
+
+
+def test_millimetres_and_inches_read_alike():
+    in_mm = parse_job('units = "mm"\n' + JOB.replace("0.032", "0.8128").replace("0.025", "0.635"))
+
+    assert in_mm.layers["skin"].new.thickness_in == pytest.approx(0.032, abs=1e-15)
+    assert in_mm.rows[0].points[-1, 0] == pytest.approx(9.5 / 25.4)
+    mixed = parse_job(JOB.replace("thickness = 0.032", 'thickness = "0.8128 mm"'))
+    assert mixed.layers["skin"].new.thickness_in == pytest.approx(0.032, abs=1e-15)
+    fraction = parse_job('units = "mm"\n' + JOB.replace("thickness = 0.032", 'thickness = "1/32"'))
+    assert fraction.layers["skin"].new.thickness_in == 1 / 32
+
+
+def test_a_curved_edge_has_the_area_of_its_circle():
+    text = JOB.replace("to = [10, 6] }", "to = [10, 6], through = [13, 3] }")
+
+    # The rectangle and half a circle of radius 3.
+    expected = 60.0 + math.pi * 9.0 / 2.0
+    assert parse_job(text).layers["skin"].boundary.area_in2 == pytest.approx(expected, abs=1e-3)
+
+
+def job_with_csv(folder, content, name="holes.csv"):
+    (folder / "holes.csv").write_bytes(content)
+    text = JOB.replace("path = [[0.5, 0.5], [9.5, 0.5]]\ncount = 13", f'holes_csv = "{name}"')
+    (folder / "job.toml").write_text(text)
+    return folder / "job.toml"
+
+
+def test_holes_from_a_csv_file_beside_the_job(tmp_path):
+    content = "\ufeffremark,Y,x\r\nfirst,1,2\r\n\r\nsecond, 1/2 ,25.4 mm\r\n".encode()
+
+    assert read_job(job_with_csv(tmp_path, content)).rows[0].points == pytest.approx(
+        np.array([[2.0, 1.0], [1.0, 0.5]])
+    )
+
+
+@pytest.mark.parametrize(
+    ("content", "message"),
+    [
+        (b"x,y\n1,2\n1,zwei\n", "holes.csv: line 3: column 'y': "),
+        (b"x,y\n1\n", "holes.csv: line 2: 1 cells, the first line has 2; give x and y"),
+        (b"a,b\n1,2\n", "holes.csv: line 1: the first line names a, b; name the columns x and y"),
+        (b"", "holes.csv: line 1: the first line names no columns"),
+        (b"x,y\n", "holes.csv: the file holds no hole; add a line for each hole"),
+        (b"x,y\n1,\xff\n", "holes_csv: 'holes.csv' is not UTF-8; save it as UTF-8"),
+    ],
+)
+def test_a_wrong_csv_names_file_line_and_column(tmp_path, content, message):
+    with pytest.raises(InputError) as caught:
+        read_job(job_with_csv(tmp_path, content))
+
+    assert message in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("name", "message"),
+    [
+        ("gone.csv", "'gone.csv' cannot be read (No such file or directory); check the file's"),
+        ("../holes.csv", "'../holes.csv' lies outside the job's folder; put the file beside"),
+        ("/etc/hostname", "'/etc/hostname' lies outside the job's folder"),
+    ],
+)
+def test_a_csv_must_be_there_and_beside_the_job(tmp_path, name, message):
+    with pytest.raises(InputError, match=r"row 'row': holes_csv: ") as caught:
+        read_job(job_with_csv(tmp_path, b"x,y\n1,1\n", name))
+
+    assert message in str(caught.value)
+
+
+def test_a_csv_needs_a_folder():
+    text = JOB.replace("path = [[0.5, 0.5], [9.5, 0.5]]\ncount = 13", 'holes_csv = "a.csv"')
+
+    with pytest.raises(InputError, match="the job came from standard input"):
+        parse_job(text)
+
+
+def test_files_that_cannot_be_read(tmp_path):
+    with pytest.raises(InputError, match=r"gone\.toml: cannot be read \(No such file"):
+        read_job(tmp_path / "gone.toml")
+    with pytest.raises(InputError, match=r"cannot be read \(Is a directory\)"):
+        read_job(tmp_path)
+    (tmp_path / "latin.toml").write_bytes(b'name = "Fl\xfcgel"\n')
+    with pytest.raises(InputError, match=r"latin\.toml: is not UTF-8 text"):
+        read_job(tmp_path / "latin.toml")
+    (tmp_path / "bom.toml").write_text("\ufeff" + JOB, encoding="utf-8")
+    assert read_job(tmp_path / "bom.toml").name == "test job"
+    (tmp_path / "deep.toml").write_text("a = " + "[" * 100_000)
+    with pytest.raises(InputError, match="this is not TOML"):
+        read_job(tmp_path / "deep.toml")

@@ -1,0 +1,414 @@
+"""The plan: laws of the trade, hand counts, and a slow loop that knows nothing of the planner."""
+
+import itertools
+import math
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from job_texts import HEAD, JOB, MEMBER, ROW, SHEET
+
+from rivetkit.checks import Verdict
+from rivetkit.errors import InputError, OutOfTableError
+from rivetkit.job.read import parse_job
+from rivetkit.planning.plan import plan_job
+
+
+def planned(text):
+    return plan_job(parse_job(text))
+
+
+def verdicts(plan):
+    return [(check.name, check.verdict) for check in plan.checks]
+
+
+def test_the_small_job_by_hand():
+    plan = planned(JOB)
+    by_row = {(margin.layer, margin.edge): margin for margin in plan.edges.by_row}
+
+    assert plan.verdict is Verdict.PASS
+    assert (plan.to_drill_out, plan.to_fit, plan.kept) == (13, 13, 0)
+    # Hole 1 stands at (.5, .5): .5 from the front edge, 5.33 D of a 3/32 rivet; 2 D is the least.
+    (skin,) = (margin for margin in plan.edges.by_row if margin.layer == "skin")
+    assert skin.distance_in == pytest.approx(0.5)
+    assert skin.multiple == pytest.approx(0.5 / 0.09375)
+    assert skin.check.limit == pytest.approx(0.1875)
+    assert by_row["rib", "flange edge"].distance_in == 0.3125
+    assert by_row["rib", "flange end"].distance_in == 0.3
+    # 13 holes over 9 in: 12 spaces of .75 in, 8 D.
+    (pitch,) = plan.pitches.along
+    assert pitch.least_in == pytest.approx(0.75)
+    assert pitch.greatest_in == pytest.approx(0.75)
+    # .032 + .025 + 1.5 x .09375 = .1976: -3 (.1875) is nearer than -3.5 (.21875).
+    (line,) = plan.parts
+    assert line.part.designation == "MS20470AD3-3"
+    assert not any(item.length_changes for item in plan.fitted)
+
+
+def test_every_edge_of_a_new_sheet_is_told():
+    plan = planned(JOB)
+    told = {margin.edge: (margin.hole, margin.distance_in) for margin in plan.edges.by_edge}
+
+    assert told == {
+        "front": ("row:1", pytest.approx(0.5)),
+        "tip": ("row:13", pytest.approx(0.5)),
+        "back": ("row:1", pytest.approx(5.5)),
+        "root": ("row:1", pytest.approx(0.5)),
+    }
+
+
+@pytest.mark.parametrize(
+    ("edge_in", "verdict"),
+    [(0.18, Verdict.FAIL), (0.1875, Verdict.PASS), (0.19, Verdict.PASS)],
+)
+def test_both_sides_of_the_edge_limit(edge_in, verdict):
+    # Army AL0992 p 59 (seen): at least 2 D, and 2 D of 3/32 is .1875 in.
+    plan = planned(JOB.replace("[[0.5, 0.5], [9.5, 0.5]]", f"[[0.5, {edge_in}], [9.5, {edge_in}]]"))
+    (skin,) = (margin for margin in plan.edges.by_row if margin.layer == "skin")
+
+    assert skin.check.verdict is verdict
+    assert plan.verdict is verdict
+
+
+def test_accuracy_makes_a_close_call_marginal():
+    text = JOB.replace("[[0.5, 0.5], [9.5, 0.5]]", "[[0.5, 0.19], [9.5, 0.19]]")
+
+    assert planned(text).verdict is Verdict.PASS
+    assert planned("accuracy = 0.01\n" + text).verdict is Verdict.MARGINAL
+
+
+@pytest.mark.parametrize(("count", "verdict"), [(33, Verdict.PASS), (34, Verdict.FAIL)])
+def test_both_sides_of_the_pitch_limit(count, verdict):
+    # NAVEDTRA 14018 ch 13 (seen): at least 3 D = .28125 in; 9 in / 32 = .28125, 9 in / 33 = .2727.
+    plan = planned(JOB.replace("count = 13", f"count = {count}"))
+
+    assert plan.pitches.along[0].checks[0].verdict is verdict
+
+
+@pytest.mark.parametrize(("count", "verdict"), [(11, Verdict.PASS), (10, Verdict.FAIL)])
+def test_both_sides_of_the_greatest_pitch(count, verdict):
+    # Army AL0992 p 59 (seen): at most 10 D = .9375 in; 9 in / 10 = .9, 9 in / 9 = 1.0.
+    plan = planned(JOB.replace("count = 13", f"count = {count}"))
+
+    assert plan.pitches.along[0].checks[1].verdict is verdict
+
+
+def test_a_seam_of_two_rows_asks_for_more_pitch():
+    # AC 43.13-1B p 4-27 (derived from its splice example): two rows, 4 D.
+    text = JOB.replace("count = 13", "count = 29\nseam_rows = 2")  # .3214 in = 3.43 D
+
+    assert planned(text.replace("seam_rows = 2", "")).verdict is Verdict.PASS
+    assert planned(text).verdict is Verdict.FAIL
+
+
+NEAR_ROW = """
+[[row]]
+name = "second"
+rivet = "MS20470AD3-3"
+path = [[{x}, {y}], [9.5, {y}]]
+count = 12
+layers = ["skin"]
+"""
+
+
+@pytest.mark.parametrize(("gap", "verdict"), [(0.23, Verdict.FAIL), (0.234375, Verdict.PASS)])
+def test_rows_too_near_each_other_are_named(gap, verdict):
+    # TM 10-5410-229-13&P p 5-4 (seen): rows at least 2.5 D apart = .234375 in.
+    plan = planned(JOB + NEAR_ROW.format(x=1.25, y=0.5 + gap))
+    (across,) = plan.pitches.across
+
+    assert across.check.verdict is verdict
+    assert across.rows == ("row", "second")
+    assert across.distance_in == pytest.approx(gap)
+    assert across.check.where == "row:2 to second:1"
+
+
+def test_rows_in_different_layers_do_not_disturb_each_other():
+    second = NEAR_ROW.format(x=1.25, y=0.6)
+    other = MEMBER.replace('"rib"\nkind', '"other"\nkind').replace("0.025", "0.05")
+    apart = second.replace('["skin"]', '[{ layer = "other", row_from_edge = 0.3 }]')
+
+    assert planned(JOB + other + apart).pitches.across == ()
+    assert planned(JOB + other + second).verdict is Verdict.FAIL
+
+
+def test_holes_of_one_row_that_come_back_to_each_other_are_found():
+    text = JOB.replace(
+        "path = [[0.5, 0.5], [9.5, 0.5]]\ncount = 13", "holes = [[1,1],[1.5,1],[1.5,1.5],[1.1,1.1]]"
+    )
+    (across,) = planned(text).pitches.across
+
+    assert across.rows == ("row", "row")
+    assert across.check.where == "row:1 to row:4"
+    assert across.check.verdict is Verdict.FAIL
+
+
+def test_a_row_off_its_sheet_is_an_error_that_names_row_hole_and_layer():
+    text = JOB.replace("[9.5, 0.5]]", "[10.5, 0.5]]").replace("count = 13", "count = 11")
+
+    with pytest.raises(InputError) as caught:
+        planned(text)
+    # Holes 1 in apart from .5: the last, at 10.5, lies past the tip at 10.
+    assert str(caught.value) == (
+        "row 'row': hole row:11 at (10.5, 0.5) in lies off 'skin'; move the row, correct the "
+        "outline, or take the layer out of the row's stack"
+    )
+
+
+def test_a_hole_in_a_cut_out_is_off_the_sheet():
+    cutout = '[[sheet.cutouts]]\nname = "hatch"\ncircle = { at = [5, 0.5], diameter = 1 }\n'
+
+    with pytest.raises(InputError, match=r"hole row:7 at \(5, 0\.5\) in lies off 'skin'"):
+        planned(HEAD + SHEET + cutout + MEMBER + ROW)
+
+
+def test_a_member_nobody_measured_is_not_a_pass():
+    text = JOB.replace("flange = { width = 0.625, end_distance = 0.3 }", 'edge = "not measured"')
+    text = text.replace(', { layer = "rib", row_from_edge = 0.3125 }', ', "rib"')
+    plan = planned(text)
+    (check,) = (check for check in plan.checks if check.verdict is Verdict.NOT_CHECKED)
+
+    assert plan.verdict is Verdict.NOT_CHECKED
+    assert check.where == "row in rib"
+    assert check.reason == "its edge was not measured"
+
+
+def test_what_a_flange_does_not_tell_is_not_a_pass():
+    text = JOB.replace(", end_distance = 0.3", "").replace(", row_from_edge = 0.3125", "")
+    reasons = {c.reason for c in planned(text).checks if c.verdict is Verdict.NOT_CHECKED}
+
+    assert reasons == {
+        "the row's place on the flange was not given (row_from_edge)",
+        "how far the last rivet is from the flange's end was not given (end_distance)",
+    }
+
+
+@pytest.mark.parametrize(("heel", "edge_in"), [("false", 0.45), ("true", 0.175)])
+def test_a_strip_has_two_free_edges_a_flange_one(heel, edge_in):
+    text = JOB.replace("end_distance = 0.3", f"end_distance = 0.3, heel_free = {heel}")
+    plan = planned(text.replace("row_from_edge = 0.3125", "row_from_edge = 0.45"))
+    flange = next(m for m in plan.edges.by_row if m.edge == "flange edge")
+
+    assert flange.distance_in == pytest.approx(edge_in)
+
+
+def test_a_measured_edge_is_used_as_measured():
+    text = JOB.replace("flange = { width = 0.625, end_distance = 0.3 }", "edge_distance = 0.2")
+    text = text.replace(', { layer = "rib", row_from_edge = 0.3125 }', ', "rib"')
+    one = planned(text)
+    other = planned(text.replace(', "rib"]', ', { layer = "rib", edge_distance = 0.1 }]'))
+
+    assert [m.distance_in for m in one.edges.by_row if m.layer == "rib"] == [0.2]
+    assert [m.distance_in for m in other.edges.by_row if m.layer == "rib"] == [0.1]
+    assert other.verdict is Verdict.FAIL
+
+
+def test_kept_rivets_stay_but_still_take_up_room():
+    kept = NEAR_ROW.format(x=1.25, y=0.7).replace("count = 12", "count = 12\nkept = true")
+    plan = planned(JOB + kept)
+
+    assert (plan.to_drill_out, plan.to_fit, plan.kept) == (13, 13, 12)
+    assert plan.pitches.across[0].check.verdict is Verdict.FAIL
+
+
+def test_new_holes_have_nothing_to_drill_out():
+    plan = planned(JOB.replace('rivet = "MS20470AD3-3"', 'fit = "MS20470AD3"'))
+
+    assert (plan.to_drill_out, plan.to_fit) == (0, 13)
+
+
+def test_a_thicker_sheet_takes_a_longer_rivet_back():
+    # .050 + .025 + .1406 = .2156 in: -3.5 (7/32 = .21875) is the nearest.
+    plan = planned(JOB.replace("thickness = 0.032", "thickness = 0.050"))
+    (item,) = plan.fitted
+
+    assert item.length_changes
+    assert (item.old_part.designation, item.new_part.designation) == (
+        "MS20470AD3-3",
+        "MS20470AD3-3.5",
+    )
+
+
+def test_a_length_the_job_names_is_kept_and_judged():
+    good = planned(JOB.replace("count = 13", 'count = 13\nfit = "MS20470AD3-3"'))
+    short = planned(JOB.replace("count = 13", 'count = 13\nfit = "MS20470AD3-1"'))
+
+    assert good.verdict is Verdict.PASS
+    assert short.parts[0].part.designation == "MS20470AD3-1"
+    assert short.verdict is not Verdict.PASS
+
+
+def test_a_stack_that_no_stock_length_covers_names_the_row():
+    with pytest.raises(OutOfTableError, match=r"^row 'row': this stack wants"):
+        planned(JOB.replace("thickness = 0.032", "thickness = 3"))
+
+
+def test_an_older_part_name_is_ordered_under_the_standard_that_covers_it():
+    plan = planned(JOB + NEAR_ROW.format(x=1.25, y=3).replace("MS20470AD3-3", "AN470AD3-3"))
+
+    # One layer of .032: .1726 in, -3 is nearest (.1875 against .15625).
+    assert [(line.part.designation, line.quantity.net) for line in plan.parts] == [
+        ("MS20470AD3-3", 25)
+    ]
+
+
+def test_an_override_rules_and_is_marked():
+    override = (
+        '[[override]]\nrule = "edge_distance_min_protruding"\nvalue = 6\nunit = "D"\n'
+        'source = "invented maker, drawing 7"\n'
+    )
+    plan = planned(JOB + override)
+    (skin,) = (margin for margin in plan.edges.by_row if margin.layer == "skin")
+
+    assert skin.check.limit == pytest.approx(6 * 0.09375)
+    assert skin.check.verdict is Verdict.FAIL
+    assert skin.check.citations[0].words() == "override: invented maker, drawing 7"
+
+
+def test_spares_and_packs_are_counted():
+    plan = planned(JOB + "[spares]\npercent = 10\nminimum = 5\npack = 25\n")
+    (line,) = plan.parts
+
+    # 10 percent of 13 is 2, at least 5: 18, in packs of 25.
+    assert (line.quantity.net, line.quantity.spares, line.quantity.order) == (13, 5, 25)
+
+
+def test_weight_and_moment_of_a_heavier_skin_by_hand():
+    plan = planned(JOB + "[hinge]\nfrom = [0, -1]\nto = [10, -1]\n")
+    sheet, rivets = plan.balance.lines
+    # 60 in2 x .007 in x .1 lb/in3 (2024, an aluminium structures text, seen), centre 3 + 1 in aft.
+    assert sheet.mass_lb == pytest.approx(60 * 0.007 * 0.1, rel=0.02)
+    assert sheet.arm_in == pytest.approx(4.0)
+    assert sheet.moment_lb_in == pytest.approx(sheet.mass_lb * 4.0)
+    assert rivets.mass_lb == 0.0
+    turned = planned(JOB + "[hinge]\nfrom = [10, -1]\nto = [0, -1]\n")
+    assert turned.balance.moment_lb_in == pytest.approx(plan.balance.moment_lb_in)
+
+
+def test_an_unknown_alloy_is_not_weighed_in_silence():
+    text = JOB.replace('"2024-T3", thickness = 0.032', '"unobtainium", thickness = 0.032')
+    plan = planned(text + "[hinge]\nfrom = [0, -1]\nto = [10, -1]\n")
+
+    assert plan.balance.unknown == ("skin: no density on file for alloy 'unobtainium'",)
+
+
+# ---------------------------------------------------------------- laws
+
+
+def job_text(corners, rows, unit="in", scale=1.0):
+    edges = ",".join(
+        f'{{ name = "e{k}", to = [{x * scale!r}, {y * scale!r}] }}'
+        for k, (x, y) in enumerate([*corners[1:], corners[0]])
+    )
+    (x0, y0) = corners[0]
+    text = f"""
+name = "law"
+units = "{unit}"
+same_hole_within = {0.02 * scale!r}
+[[sheet]]
+name = "skin"
+old = {{ alloy = "2024-T3", thickness = {0.05 * scale!r} }}
+[sheet.outline]
+start = [{x0 * scale!r}, {y0 * scale!r}]
+edges = [{edges}]
+"""
+    for number, (start, end, count) in enumerate(rows):
+        text += f"""
+[[row]]
+name = "r{number}"
+rivet = "MS20470AD3"
+path = [[{start[0] * scale!r}, {start[1] * scale!r}], [{end[0] * scale!r}, {end[1] * scale!r}]]
+count = {count}
+layers = ["skin"]
+"""
+    return text
+
+
+PLATE = [(0.0, 0.0), (12.0, 0.0), (12.0, 8.0), (0.0, 8.0)]
+SPOT = st.tuples(st.integers(2, 118), st.integers(2, 78)).map(lambda p: (p[0] / 10, p[1] / 10))
+ROWS = st.lists(
+    st.tuples(SPOT, SPOT, st.integers(2, 12)).filter(lambda row: row[0] != row[1]),
+    min_size=1,
+    max_size=3,
+)
+
+
+def moved(point, angle, shift):
+    x, y = point
+    return (
+        x * math.cos(angle) - y * math.sin(angle) + shift[0],
+        x * math.sin(angle) + y * math.cos(angle) + shift[1],
+    )
+
+
+@settings(max_examples=40, deadline=None)
+@given(
+    rows=ROWS,
+    angle=st.floats(0, 6.28),
+    shift=st.tuples(st.floats(-50, 50), st.floats(-50, 50)),
+)
+def test_moving_and_turning_a_job_changes_no_verdict(rows, angle, shift):
+    plain = planned(job_text(PLATE, rows))
+    turned = planned(
+        job_text(
+            [moved(point, angle, shift) for point in PLATE],
+            [(moved(a, angle, shift), moved(b, angle, shift), count) for a, b, count in rows],
+        )
+    )
+
+    assert verdicts(turned) == verdicts(plain)
+    assert len(turned.holes) == len(plain.holes)
+
+
+@settings(max_examples=40, deadline=None)
+@given(rows=ROWS)
+def test_millimetres_and_inches_agree(rows):
+    inches = planned(job_text(PLATE, rows))
+    millimetres = planned(job_text(PLATE, rows, unit="mm", scale=25.4))
+
+    assert verdicts(millimetres) == verdicts(inches)
+    for one, other in zip(inches.checks, millimetres.checks, strict=True):
+        assert one.margin == pytest.approx(other.margin, abs=1e-9)
+
+
+@settings(max_examples=40, deadline=None)
+@given(rows=ROWS, wider=st.floats(0.01, 5.0))
+def test_more_sheet_round_the_holes_never_turns_a_pass_into_a_fail(rows, wider):
+    small = planned(job_text(PLATE, rows))
+    large = planned(
+        job_text(
+            [(-wider, -wider), (12 + wider, -wider), (12 + wider, 8 + wider), (-wider, 8 + wider)],
+            rows,
+        )
+    )
+
+    for before, after in zip(small.edges.by_row, large.edges.by_row, strict=True):
+        assert after.distance_in > before.distance_in
+        if before.check.verdict is Verdict.PASS:
+            assert after.check.verdict is Verdict.PASS
+
+
+@settings(max_examples=60, deadline=None)
+@given(rows=ROWS)
+def test_edges_and_gaps_agree_with_a_slow_loop(rows):
+    plan = planned(job_text(PLATE, rows))
+    laid = [
+        [
+            (a[0] + (b[0] - a[0]) * k / (count - 1), a[1] + (b[1] - a[1]) * k / (count - 1))
+            for k in range(count)
+        ]
+        for a, b, count in rows
+    ]
+
+    for margin, row in zip(plan.edges.by_row, laid, strict=True):
+        slow = min(min(x, y, 12 - x, 8 - y) for x, y in row)
+        assert margin.distance_in == pytest.approx(slow, abs=1e-9)
+    for one, other in itertools.combinations(range(len(laid)), 2):
+        gaps = [math.dist(p, q) for p in laid[one] for q in laid[other]]
+        apart = [gap for gap in gaps if gap > 0.02 + 1e-9]
+        if len(apart) == len(gaps) and min(gaps) < 2.5 * 0.09375 - 1e-9:
+            found = [
+                gap for gap in plan.pitches.across if set(gap.rows) == {f"r{one}", f"r{other}"}
+            ]
+            assert found[0].distance_in == pytest.approx(min(gaps), abs=1e-9)
+            assert found[0].check.verdict is Verdict.FAIL
