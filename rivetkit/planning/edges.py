@@ -10,10 +10,12 @@ import numpy as np
 from rivetkit.calculators.spacing import check_edge_distance, edge_question
 from rivetkit.checks import Check, not_checked
 from rivetkit.errors import InputError
+from rivetkit.planning.limits import edge_limits_in
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from rivetkit.fasteners.fastener import Fastener
     from rivetkit.geometry.outline import Boundary
     from rivetkit.job.model import Flange, Layer, Row, RowLayer
     from rivetkit.planning.context import Context
@@ -63,6 +65,7 @@ def edge_margins(context: Context) -> EdgeMargins:
     """
     by_row: list[EdgeMargin] = []
     by_edge: list[EdgeMargin] = []
+    limit_in = edge_limits_in(context)
     for layer in context.job.layers.values():
         if layer.new is None:
             continue
@@ -73,9 +76,9 @@ def edge_margins(context: Context) -> EdgeMargins:
             by_row += _unmapped_rows(context, layer)
             continue
         _require_on_metal(context, layer, layer.boundary, through)
-        by_row += _mapped_rows(context, layer.name, layer.boundary, through)
+        by_row += _mapped_rows(context, layer.name, layer.boundary, through, limit_in)
         if layer.kind == "sheet":
-            by_edge += _every_edge(context, layer.name, layer.boundary, through)
+            by_edge += _every_edge(context, layer.name, layer.boundary, through, limit_in)
     return EdgeMargins(tuple(by_row), tuple(by_edge))
 
 
@@ -97,52 +100,67 @@ def _require_on_metal(
 
 
 def _mapped_rows(
-    context: Context, layer: str, boundary: Boundary, through: NDArray[np.intp]
+    context: Context,
+    layer: str,
+    boundary: Boundary,
+    through: NDArray[np.intp],
+    limit_in: NDArray[np.float64],
 ) -> list[EdgeMargin]:
     nearest = boundary.nearest_edge(context.holes.points[through])
     distance_in = np.full(len(context.holes), np.inf)
     edge = np.zeros(len(context.holes), dtype=np.intp)
     distance_in[through] = np.maximum(nearest.distance_in, 0.0)  # a rim is met, never passed
     edge[through] = nearest.edge
+    spare_in = distance_in - limit_in
     margins = []
     for row, members in zip(context.job.rows, context.holes.in_row, strict=True):
         if all(place.layer != layer for place in row.layers):
             continue
-        hole = int(members[np.argmin(distance_in[members])])
-        margins.append(
-            _margin(context, layer, row, hole, boundary.edge_names[edge[hole]], distance_in[hole])
-        )
+        hole = int(members[np.argmin(spare_in[members])])
+        name = boundary.edge_names[edge[hole]]
+        margins.append(_margin(context, layer, row.name, hole, name, distance_in[hole]))
     return margins
 
 
 def _every_edge(
-    context: Context, layer: str, boundary: Boundary, through: NDArray[np.intp]
+    context: Context,
+    layer: str,
+    boundary: Boundary,
+    through: NDArray[np.intp],
+    limit_in: NDArray[np.float64],
 ) -> list[EdgeMargin]:
-    nearest = boundary.closest_point_to_each_edge(context.holes.points[through])
+    """Return the hole with the least to spare at every edge."""
+    closest: dict[int, tuple[float, float, int]] = {}
+    for limit in np.unique(limit_in[through]).tolist():
+        alike = through[limit_in[through] == limit]
+        nearest = boundary.closest_point_to_each_edge(context.holes.points[alike])
+        for edge, (distance_in, spot) in enumerate(
+            zip(nearest.distance_in.tolist(), nearest.edge.tolist(), strict=True)
+        ):
+            told = (distance_in - limit, max(distance_in, 0.0), int(alike[spot]))
+            closest[edge] = min(closest.get(edge, told), told)
     margins = []
-    for name, distance_in, spot in zip(
-        boundary.edge_names, nearest.distance_in, nearest.edge, strict=True
-    ):
-        hole = int(through[spot])
-        row = context.job.rows[context.holes.row[hole]]
-        margins.append(_margin(context, layer, row, hole, name, max(distance_in, 0.0)))
+    for edge, name in enumerate(boundary.edge_names):
+        _, distance_in, hole = closest[edge]
+        row = context.holes.row_names[context.holes.row[hole]]
+        margins.append(_margin(context, layer, row, hole, name, distance_in))
     return margins
 
 
 def _margin(
-    context: Context, layer: str, row: Row, hole: int, edge: str, distance_in: float
+    context: Context, layer: str, row: str, hole: int, edge: str, distance_in: float
 ) -> EdgeMargin:
-    diameter_in = float(context.diameter_in[hole])
+    part = context.holes.fit_parts[context.holes.fit[hole]]
     name = context.holes.name(hole)
     check = check_edge_distance(
         float(distance_in),
-        diameter_in=diameter_in,
-        flush=row.fit.flush,
+        diameter_in=part.diameter_in,
+        flush=part.flush,
         book=context.book,
         accuracy_in=context.job.accuracy_in,
         where=f"{name} to {edge} of {layer}",
     )
-    return EdgeMargin(layer, row.name, edge, name, float(distance_in), diameter_in, check)
+    return EdgeMargin(layer, row, edge, name, float(distance_in), part.diameter_in, check)
 
 
 def _unmapped_rows(context: Context, layer: Layer) -> list[EdgeMargin]:
@@ -164,10 +182,11 @@ def _unmapped_row(context: Context, layer: Layer, row: Row, place: RowLayer) -> 
             measured_in = layer.edge_distance_in
         known = [("measured edge", measured_in, "its edge was not measured")]
     margins = []
+    part = _hungriest_part(context, row)
     for edge, distance_in, reason in known:
         where = f"{row.name}, {edge} of {layer.name}"
         if distance_in is None:
-            question = edge_question(flush=row.fit.flush)
+            question = edge_question(flush=part.flush)
             check = not_checked(
                 "edge distance",
                 reason,
@@ -177,14 +196,14 @@ def _unmapped_row(context: Context, layer: Layer, row: Row, place: RowLayer) -> 
         else:
             check = check_edge_distance(
                 distance_in,
-                diameter_in=row.fit.diameter_in,
-                flush=row.fit.flush,
+                diameter_in=part.diameter_in,
+                flush=part.flush,
                 book=context.book,
                 accuracy_in=context.job.accuracy_in,
                 where=where,
             )
         margins.append(
-            EdgeMargin(layer.name, row.name, edge, "", distance_in, row.fit.diameter_in, check)
+            EdgeMargin(layer.name, row.name, edge, "", distance_in, part.diameter_in, check)
         )
     return margins
 
@@ -204,3 +223,16 @@ def _flange_distances(flange: Flange, place: RowLayer) -> list[tuple[str, float 
         )
     )
     return known
+
+
+def _hungriest_part(context: Context, row: Row) -> Fastener:
+    """Return the rivet of a row that asks for most edge; one distance was measured for all."""
+    members = context.holes.in_row[context.job.rows.index(row)]
+    parts = [context.holes.fit_parts[fit] for fit in np.unique(context.holes.fit[members])]
+    hungriest: Fastener = max(
+        parts,
+        key=lambda part: context.book.rule(edge_question(flush=part.flush)).length_in(
+            diameter_in=part.diameter_in
+        ),
+    )
+    return hungriest

@@ -9,6 +9,7 @@ import numpy as np
 
 from rivetkit.calculators.spacing import check_pitch, check_pitch_greatest, check_row_spacing
 from rivetkit.geometry.neighbours import Pairs, close_pairs, steps_in
+from rivetkit.planning.limits import gap_limits_in, greatest_pitches_in, pitch_limits_in
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -69,40 +70,50 @@ def pitches(context: Context) -> Pitches:
 
 def _along(context: Context, row: Row, members: NDArray[np.intp]) -> RowPitch:
     steps = steps_in(context.holes.points[members])
-    least, greatest = int(np.argmin(steps)), int(np.argmax(steps))
-    names = context.holes.name
-    least_between = (names(int(members[least])), names(int(members[least + 1])))
-    greatest_between = (names(int(members[greatest])), names(int(members[greatest + 1])))
-    diameter_in = row.fit.diameter_in
+    sizes = context.diameter_in[members]
+    larger, smaller = np.maximum(sizes[:-1], sizes[1:]), np.minimum(sizes[:-1], sizes[1:])
+    tightest = int(np.argmin(steps - pitch_limits_in(context, larger, row.seam_rows)))
+    widest = int(np.argmin(greatest_pitches_in(context, smaller) - steps))
+    names = [
+        context.holes.name(int(hole))
+        for step in (tightest, widest)
+        for hole in members[step : step + 2]
+    ]
     checks = (
         check_pitch(
-            float(steps[least]),
-            diameter_in=diameter_in,
+            float(steps[tightest]),
+            diameter_in=float(sizes[tightest]),
+            neighbour_diameter_in=float(sizes[tightest + 1]),
             book=context.book,
             rows=row.seam_rows,
             accuracy_in=context.job.accuracy_in,
-            where=f"{least_between[0]} to {least_between[1]}",
+            where=f"{names[0]} to {names[1]}",
         ),
         check_pitch_greatest(
-            float(steps[greatest]),
-            diameter_in=diameter_in,
+            float(steps[widest]),
+            diameter_in=float(sizes[widest]),
+            neighbour_diameter_in=float(sizes[widest + 1]),
             book=context.book,
             accuracy_in=context.job.accuracy_in,
-            where=f"{greatest_between[0]} to {greatest_between[1]}",
+            where=f"{names[2]} to {names[3]}",
         ),
     )
     return RowPitch(
         row=row.name,
         count=len(np.unique(members)),
-        least_in=float(steps[least]),
-        least_between=least_between,
-        greatest_in=float(steps[greatest]),
-        greatest_between=greatest_between,
+        least_in=float(steps[tightest]),
+        least_between=(names[0], names[1]),
+        greatest_in=float(steps[widest]),
+        greatest_between=(names[2], names[3]),
         checks=checks,
     )
 
 
-def _across(context: Context) -> tuple[RowGap, ...]:
+def pairs_across(context: Context) -> Pairs:
+    """Return the holes near each other that share a layer and do not follow each other in a row.
+
+    Pairs further apart than twice the least row spacing are left out.
+    """
     holes = context.holes
     limit_in = context.book.rule("row_spacing_min").length_in(
         diameter_in=float(context.diameter_in.max())
@@ -112,7 +123,25 @@ def _across(context: Context) -> tuple[RowGap, ...]:
     pairs = pairs.where(
         _share_a_layer(context)[holes.stack[pairs.first], holes.stack[pairs.second]]
     )
-    pairs = pairs.where(~np.isin(_keys(context, pairs), _following(context)))
+    return pairs.where(~np.isin(_keys(context, pairs), _following(context)))
+
+
+def check_across(context: Context, one: int, other: int, distance_in: float) -> Check:
+    """Return the check of two holes a distance apart [in] that do not follow each other in a row."""
+    holes = context.holes
+    kind = check_row_spacing if holes.row[one] != holes.row[other] else check_pitch
+    return kind(
+        distance_in,
+        diameter_in=float(context.diameter_in[one]),
+        neighbour_diameter_in=float(context.diameter_in[other]),
+        book=context.book,
+        accuracy_in=context.job.accuracy_in,
+        where=f"{holes.name(one)} to {holes.name(other)}",
+    )
+
+
+def _across(context: Context) -> tuple[RowGap, ...]:
+    pairs = pairs_across(context)
     worst = _nearest_by_rows(context, pairs)
     return tuple(_gap(context, pairs, int(number)) for number in worst)
 
@@ -141,10 +170,11 @@ def _following(context: Context) -> NDArray[np.int64]:
 
 
 def _nearest_by_rows(context: Context, pairs: Pairs) -> NDArray[np.intp]:
-    """Numbers of the pairs that are the closest of their two rows, the closest of all first."""
+    """Numbers of the pairs with the least to spare of their two rows, the least of all first."""
     low = np.minimum(context.holes.row[pairs.first], context.holes.row[pairs.second])
     high = np.maximum(context.holes.row[pairs.first], context.holes.row[pairs.second])
-    order = np.lexsort((pairs.second, pairs.first, pairs.distance_in))
+    spare_in = pairs.distance_in - gap_limits_in(context, pairs.first, pairs.second)
+    order = np.lexsort((pairs.second, pairs.first, spare_in))
     rows = low[order].astype(np.int64) * len(context.job.rows) + high[order]
     _, first_seen = np.unique(rows, return_index=True)
     return np.asarray(order[np.sort(first_seen)])
@@ -153,16 +183,10 @@ def _nearest_by_rows(context: Context, pairs: Pairs) -> NDArray[np.intp]:
 def _gap(context: Context, pairs: Pairs, number: int) -> RowGap:
     one, other = int(pairs.first[number]), int(pairs.second[number])
     holes = context.holes
-    rows = (holes.row_names[holes.row[one]], holes.row_names[holes.row[other]])
-    names = (holes.name(one), holes.name(other))
     distance_in = float(pairs.distance_in[number])
-    kind = check_row_spacing if rows[0] != rows[1] else check_pitch
-    check = kind(
-        distance_in,
-        diameter_in=float(context.diameter_in[one]),
-        neighbour_diameter_in=float(context.diameter_in[other]),
-        book=context.book,
-        accuracy_in=context.job.accuracy_in,
-        where=f"{names[0]} to {names[1]}",
+    return RowGap(
+        rows=(holes.row_names[holes.row[one]], holes.row_names[holes.row[other]]),
+        holes=(holes.name(one), holes.name(other)),
+        distance_in=distance_in,
+        check=check_across(context, one, other, distance_in),
     )
-    return RowGap(rows, names, distance_in, check)

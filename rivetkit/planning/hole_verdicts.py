@@ -1,0 +1,200 @@
+"""What the plan comes to hole by hole, and the place where the least room is left."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from rivetkit.calculators.spacing import check_edge_distance, check_pitch, check_pitch_greatest
+from rivetkit.checks import Verdict, judge, worst_verdict
+from rivetkit.geometry.neighbours import steps_in
+from rivetkit.planning.context import Context
+from rivetkit.planning.pitches import check_across, pairs_across
+from rivetkit.planning.sheets import sheet_checks
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable
+
+    from numpy.typing import NDArray
+
+    from rivetkit.checks import Check
+    from rivetkit.geometry.outline import Boundary
+    from rivetkit.job.model import Layer, Row
+    from rivetkit.planning.plan import Plan
+
+
+@dataclass(frozen=True, eq=False)
+class HoleVerdicts:
+    """Every hole of a plan, in the order of its ``holes``; n holes.
+
+    ``verdicts`` holds the gravest of all checks a hole takes part in, ``gravest`` that check for
+    the holes that do not pass. ``edge_in`` is the least distance to an edge of any layer that has
+    an outline, ``(n,)`` [in], infinite where none has; ``edges`` says to which edge.
+    """
+
+    verdicts: tuple[Verdict, ...]
+    gravest: dict[int, Check]
+    edge_in: NDArray[np.float64]
+    edges: tuple[str, ...]
+
+
+def hole_verdicts(plan: Plan) -> HoleVerdicts:
+    """Return the verdict on every hole.
+
+    The plan's own checks name the worst hole of each row; here every hole is held to the same
+    limits, so the gravest verdict of all holes is the plan's verdict.
+    """
+    context = Context(plan.job, plan.holes, plan.book)
+    tally = _Tally(len(plan.holes))
+    for layer in plan.job.layers.values():
+        if layer.new is not None and layer.boundary is not None:
+            _edges_in_layer(context, layer, layer.boundary, tally)
+    for row, members in zip(plan.job.rows, plan.holes.in_row, strict=True):
+        if row.nutplate is None and len(members) > 1:
+            _pitch_in_row(context, row, members, tally)
+    _between_rows(context, tally)
+    _plan_checks(plan, tally)
+    _group_checks(context, plan, tally)
+    return HoleVerdicts(tuple(tally.verdicts), tally.gravest, tally.edge_in, tuple(tally.edges))
+
+
+class _Tally:
+    """Keeps the gravest check of each hole."""
+
+    def __init__(self, count: int) -> None:
+        self.verdicts = [Verdict.PASS] * count
+        self.gravest: dict[int, Check] = {}
+        self.edge_in = np.full(count, np.inf)
+        self.edges = [""] * count
+
+    def note(self, holes: Iterable[int], check: Check) -> None:
+        if check.verdict is Verdict.PASS:
+            return
+        for hole in holes:
+            if worst_verdict((self.verdicts[hole], check.verdict)) is not self.verdicts[hole]:
+                self.verdicts[hole] = check.verdict
+                self.gravest[hole] = check
+
+    def nearer(self, hole: int, distance_in: float, edge: str) -> None:
+        if distance_in < self.edge_in[hole]:
+            self.edge_in[hole] = distance_in
+            self.edges[hole] = edge
+
+
+def _edges_in_layer(context: Context, layer: Layer, boundary: Boundary, tally: _Tally) -> None:
+    holes = context.holes
+    through = holes.in_layer(layer.name)
+    if not len(through):
+        return
+    nearest = boundary.nearest_edge(holes.points[through])
+    distances_in = np.maximum(nearest.distance_in, 0.0).tolist()
+    names = [boundary.edge_names[number] for number in nearest.edge.tolist()]
+
+    def check(fit: int, distance_in: float, where: str = "") -> Check:
+        part = holes.fit_parts[fit]
+        return check_edge_distance(
+            distance_in,
+            diameter_in=part.diameter_in,
+            flush=part.flush,
+            book=context.book,
+            accuracy_in=context.job.accuracy_in,
+            where=where,
+        )
+
+    passes = _Limits(check)
+    fits = holes.fit[through].tolist()
+    for hole, fit, distance_in, name in zip(
+        through.tolist(), fits, distances_in, names, strict=True
+    ):
+        edge = f"{name} of {layer.name}"
+        tally.nearer(hole, distance_in, edge)
+        if not passes(fit, distance_in):
+            tally.note((hole,), check(fit, distance_in, f"{holes.name(hole)} to {edge}"))
+
+
+class _Limits:
+    """Answers whether a length passes, asking the rules only once for each size of rivet."""
+
+    def __init__(self, check: Callable[[int, float], Check]) -> None:
+        self._check = check
+        self._known: dict[int, Check] = {}
+
+    def __call__(self, size: int, value_in: float) -> bool:
+        if size not in self._known:
+            self._known[size] = self._check(size, value_in)
+        known = self._known[size]
+        if known.limit is None:
+            return known.verdict is Verdict.PASS
+        verdict = judge(value_in, known.limit, known.comparison, known.accuracy)
+        return verdict is Verdict.PASS
+
+
+def _pitch_in_row(context: Context, row: Row, members: NDArray[np.intp], tally: _Tally) -> None:
+    places = members.tolist()
+
+    def least(_size: int, pitch_in: float, where: str = "") -> Check:
+        return check_pitch(
+            pitch_in,
+            diameter_in=row.fit.diameter_in,
+            book=context.book,
+            rows=row.seam_rows,
+            accuracy_in=context.job.accuracy_in,
+            where=where,
+        )
+
+    def greatest(_size: int, pitch_in: float, where: str = "") -> Check:
+        return check_pitch_greatest(
+            pitch_in,
+            diameter_in=row.fit.diameter_in,
+            book=context.book,
+            accuracy_in=context.job.accuracy_in,
+            where=where,
+        )
+
+    steps = steps_in(context.holes.points[members]).tolist()
+    for check in (least, greatest):
+        passes = _Limits(check)
+        for pitch_in, one, other in zip(steps, places[:-1], places[1:], strict=True):
+            if not passes(0, pitch_in):
+                where = f"{context.holes.name(one)} to {context.holes.name(other)}"
+                tally.note((one, other), check(0, pitch_in, where))
+
+
+def _between_rows(context: Context, tally: _Tally) -> None:
+    pairs = pairs_across(context)
+    for one, other, distance_in in zip(
+        pairs.first.tolist(), pairs.second.tolist(), pairs.distance_in.tolist(), strict=True
+    ):
+        tally.note((one, other), check_across(context, one, other, distance_in))
+
+
+def _plan_checks(plan: Plan, tally: _Tally) -> None:
+    """Note what the plan itself says of a hole, and of a whole row measured by hand."""
+    named = {plan.holes.name(hole): hole for hole in range(len(plan.holes))}
+    members = {
+        row.name: holes.tolist()
+        for row, holes in zip(plan.job.rows, plan.holes.in_row, strict=True)
+    }
+    for margin in (*plan.edges.by_row, *plan.edges.by_edge):
+        holes = [named[margin.hole]] if margin.hole else members[margin.row]
+        tally.note(holes, margin.check)
+    for pitch in plan.pitches.along:
+        ends = (pitch.least_between, pitch.greatest_between)
+        for check, between in zip(pitch.checks, ends, strict=False):
+            tally.note((named[name] for name in between), check)
+    for gap in plan.pitches.across:
+        tally.note((named[name] for name in gap.holes), gap.check)
+
+
+def _group_checks(context: Context, plan: Plan, tally: _Tally) -> None:
+    """Note what holds for all holes worked alike: sheet, shop head, drill for the old head."""
+    for item in plan.fitted:
+        holes = item.group.holes.tolist()
+        checks = [*sheet_checks(context, (item,)), *item.checks]
+        for line in plan.removal:
+            if line.row == item.group.row.name and line.part == item.old_part and not item.kept:
+                checks += line.card.checks
+        for check in checks:
+            tally.note(holes, check)
