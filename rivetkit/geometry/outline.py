@@ -138,6 +138,22 @@ class Boundary:
             edge = np.where(closer, number, edge)
         return Nearest(np.asarray(distance, dtype=np.float64), np.asarray(edge, dtype=np.intp))
 
+    def feet(self, points: Points, nearest: Nearest) -> Points:
+        """Return the point of the nearest edge that is closest to each point ``(n, 2)`` [in]."""
+        feet = np.empty_like(points)
+        for number in np.unique(nearest.edge):
+            chosen = nearest.edge == number
+            if number < len(self._lines):
+                line, spots = self._lines[number], shapely.points(points[chosen])
+                along = shapely.line_locate_point(line, spots)
+                feet[chosen] = shapely.get_coordinates(shapely.line_interpolate_point(line, along))
+            else:
+                circle = self.circles[number - len(self._lines)]
+                spoke = points[chosen] - np.asarray(circle.centre)
+                spoke /= np.hypot(*spoke.T)[:, None]
+                feet[chosen] = np.asarray(circle.centre) + circle.radius_in * spoke
+        return feet
+
     def closest_point_to_each_edge(self, points: Points) -> Nearest:
         """Return for every edge, in :attr:`edge_names` order, the distance to its closest point.
 

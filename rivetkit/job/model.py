@@ -59,7 +59,8 @@ class Layer:
 
     A sheet has ``old`` (none: it is added) and ``new`` (none: it is left off). A member that
     stays has the same state in both. Where its edges are is told by ``boundary``, else by
-    ``flange``, else by ``edge_distance_in``, else nobody measured them.
+    ``flange``, else by ``edge_distance_in``, else nobody measured them. ``no_oversize`` marks a
+    member in which the handbooks allow no larger hole.
     """
 
     name: str
@@ -69,6 +70,7 @@ class Layer:
     boundary: Boundary | None = None
     flange: Flange | None = None
     edge_distance_in: float | None = None
+    no_oversize: bool = False
 
     @property
     def changed(self) -> bool:

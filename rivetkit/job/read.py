@@ -29,6 +29,10 @@ from rivetkit.rules import DEFAULT_RULE_SET, Override, RuleBook
 #: A job file larger than this [bytes] is no job file.
 _LARGEST_BYTES = 64 * 1024 * 1024
 
+#: AC 43.13-1B p 4-12 wants no larger holes in spar caps and longitudinal stringers; a job that
+#: knows better says so with no_oversize = false.
+_NO_OVERSIZE_KINDS = ("spar", "stringer")
+
 _MEMBER_KINDS = tuple(kind for kind in get_args(LayerKind) if kind != "sheet")
 
 
@@ -189,7 +193,8 @@ def _read_sheet(fields: Fields, name: str) -> Layer:
         )
     old = _read_state(fields.table("old")) if "old" in fields else None
     new = _read_state(fields.table("new")) if "new" in fields else old
-    return Layer(name, "sheet", old, new, read_boundary(fields))
+    no_oversize = fields.flag("no_oversize", default=False)
+    return Layer(name, "sheet", old, new, read_boundary(fields), no_oversize=no_oversize)
 
 
 def _read_state(fields: Fields) -> SheetState:
@@ -214,7 +219,16 @@ def _read_member(fields: Fields, name: str) -> Layer:
         edge_distance_in = fields.length_in("edge_distance")
     else:
         fields.choice("edge", ("not measured",))
-    return Layer(name, kind, None if added else state, state, boundary, flange, edge_distance_in)
+    return Layer(
+        name=name,
+        kind=kind,
+        old=None if added else state,
+        new=state,
+        boundary=boundary,
+        flange=flange,
+        edge_distance_in=edge_distance_in,
+        no_oversize=fields.flag("no_oversize", default=kind in _NO_OVERSIZE_KINDS),
+    )
 
 
 def _read_flange(fields: Fields) -> Flange:

@@ -11,13 +11,14 @@ from rivetkit.calculators.spacing import check_edge_distance, edge_question
 from rivetkit.checks import Check, not_checked
 from rivetkit.errors import InputError
 from rivetkit.planning.limits import edge_limits_in
+from rivetkit.planning.told_edges import told_edges
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from rivetkit.fasteners.fastener import Fastener
     from rivetkit.geometry.outline import Boundary
-    from rivetkit.job.model import Flange, Layer, Row, RowLayer
+    from rivetkit.job.model import Layer, Row, RowLayer
     from rivetkit.planning.context import Context
 
 
@@ -173,56 +174,32 @@ def _unmapped_rows(context: Context, layer: Layer) -> list[EdgeMargin]:
 
 
 def _unmapped_row(context: Context, layer: Layer, row: Row, place: RowLayer) -> list[EdgeMargin]:
-    known: list[tuple[str, float | None, str]] = []
-    if layer.flange is not None and place.edge_distance_in is None:
-        known = _flange_distances(layer.flange, place)
-    else:
-        measured_in = place.edge_distance_in
-        if measured_in is None:
-            measured_in = layer.edge_distance_in
-        known = [("measured edge", measured_in, "its edge was not measured")]
     margins = []
     part = _hungriest_part(context, row)
-    for edge, distance_in, reason in known:
-        where = f"{row.name}, {edge} of {layer.name}"
-        if distance_in is None:
+    for edge in told_edges(layer, place):
+        if edge.distance_in is None:
             question = edge_question(flush=part.flush)
             check = not_checked(
                 "edge distance",
-                reason,
+                edge.reason,
                 where=f"{row.name} in {layer.name}",
                 citations=(context.book.rule(question).citation,),
             )
         else:
             check = check_edge_distance(
-                distance_in,
+                edge.distance_in,
                 diameter_in=part.diameter_in,
                 flush=part.flush,
                 book=context.book,
                 accuracy_in=context.job.accuracy_in,
-                where=where,
+                where=f"{row.name}, {edge.name} of {layer.name}",
             )
         margins.append(
-            EdgeMargin(layer.name, row.name, edge, "", distance_in, part.diameter_in, check)
+            EdgeMargin(
+                layer.name, row.name, edge.name, "", edge.distance_in, part.diameter_in, check
+            )
         )
     return margins
-
-
-def _flange_distances(flange: Flange, place: RowLayer) -> list[tuple[str, float | None, str]]:
-    side_in = place.row_from_edge_in
-    if side_in is not None and flange.heel_free:
-        side_in = min(side_in, flange.width_in - side_in)
-    known: list[tuple[str, float | None, str]] = [
-        ("flange edge", side_in, "the row's place on the flange was not given (row_from_edge)")
-    ]
-    known.append(
-        (
-            "flange end",
-            flange.end_distance_in,
-            "how far the last rivet is from the flange's end was not given (end_distance)",
-        )
-    )
-    return known
 
 
 def _hungriest_part(context: Context, row: Row) -> Fastener:

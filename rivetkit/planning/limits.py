@@ -44,13 +44,19 @@ def greatest_pitches_in(context: Context, diameter_in: NDArray[np.float64]) -> N
 
 
 def gap_limits_in(
-    context: Context, one: NDArray[np.intp], other: NDArray[np.intp]
+    context: Context,
+    one: NDArray[np.intp],
+    other: NDArray[np.intp],
+    one_diameter_in: NDArray[np.float64] | None = None,
 ) -> NDArray[np.float64]:
     """Return how far apart pairs of holes that do not follow each other must be, ``(n,)`` [in].
 
     Holes of two rows keep the row spacing, holes of one row its pitch; the larger rivet rules.
+    ``one_diameter_in`` puts other rivets into the first holes.
     """
-    diameter_in = np.maximum(context.diameter_in[one], context.diameter_in[other])
+    if one_diameter_in is None:
+        one_diameter_in = context.diameter_in[one]
+    diameter_in = np.fmax(one_diameter_in, context.diameter_in[other])
     same_row = context.holes.row[one] == context.holes.row[other]
     return np.where(
         same_row,

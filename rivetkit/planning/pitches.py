@@ -7,7 +7,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from rivetkit.calculators.spacing import check_pitch, check_pitch_greatest, check_row_spacing
+from rivetkit.calculators.spacing import (
+    check_pitch,
+    check_pitch_greatest,
+    check_row_spacing,
+    pitch_question,
+)
 from rivetkit.geometry.neighbours import Pairs, close_pairs, steps_in
 from rivetkit.planning.limits import gap_limits_in, greatest_pitches_in, pitch_limits_in
 
@@ -109,16 +114,21 @@ def _along(context: Context, row: Row, members: NDArray[np.intp]) -> RowPitch:
     )
 
 
-def pairs_across(context: Context) -> Pairs:
+def pairs_across(context: Context, largest_in: float = 0.0) -> Pairs:
     """Return the holes near each other that share a layer and do not follow each other in a row.
 
-    Pairs further apart than twice the least row spacing are left out.
+    Pairs further apart than twice what they must be are left out, and than what a rivet of
+    ``largest_in`` [in] would ask for.
     """
     holes = context.holes
-    limit_in = context.book.rule("row_spacing_min").length_in(
-        diameter_in=float(context.diameter_in.max())
+    now_in, then_in = (
+        max(
+            context.book.rule(question).length_in(diameter_in=size_in)
+            for question in ("row_spacing_min", pitch_question(1))
+        )
+        for size_in in (float(context.diameter_in.max()), largest_in)
     )
-    reach_in = _REACH * limit_in + context.job.accuracy_in
+    reach_in = max(_REACH * now_in, then_in) + context.job.accuracy_in
     pairs = close_pairs(holes.points, reach_in)
     pairs = pairs.where(
         _share_a_layer(context)[holes.stack[pairs.first], holes.stack[pairs.second]]
@@ -127,7 +137,7 @@ def pairs_across(context: Context) -> Pairs:
 
 
 def check_across(context: Context, one: int, other: int, distance_in: float) -> Check:
-    """Return the check of two holes a distance apart [in] that do not follow each other in a row."""
+    """Return the check of two holes, so far apart [in], that do not follow in one row."""
     holes = context.holes
     kind = check_row_spacing if holes.row[one] != holes.row[other] else check_pitch
     return kind(

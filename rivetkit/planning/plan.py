@@ -13,14 +13,19 @@ from rivetkit.planning.context import Context
 from rivetkit.planning.edges import EdgeMargins, edge_margins
 from rivetkit.planning.gather import gather_checks
 from rivetkit.planning.lengths import FittedGroup, fit_groups
+from rivetkit.planning.measured import MeasuredHoles, fix_holes, with_fixes
 from rivetkit.planning.parts import FitLine, fit_lines
 from rivetkit.planning.pitches import Pitches, pitches
 from rivetkit.planning.removal import RemovalLine, removal_lines
+from rivetkit.planning.reserve import Reserve, one_size_up, reserve
 from rivetkit.planning.sheets import sheet_checks
 from rivetkit.planning.tools import ToolList, tool_list
 from rivetkit.rules import RuleBook
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from rivetkit.job.bench_sheet import BenchHole
     from rivetkit.job.model import Job
 
 
@@ -40,6 +45,13 @@ class Plan:
     tools: ToolList
     balance: Balance | None
     notes: tuple[str, ...]
+    measured: MeasuredHoles | None = None
+    assumed_oversize: int = 0
+
+    @cached_property
+    def reserve(self) -> Reserve:
+        """How many sizes each hole could still go up, and what stops it."""
+        return reserve(Context(self.job, self.holes, self.book))
 
     @cached_property
     def shop_heads(self) -> tuple[Check, ...]:
@@ -64,6 +76,7 @@ class Plan:
             *self.sheets,
             *self.shop_heads,
             *self.head_drills,
+            *(self.measured.checks if self.measured else ()),
         )
 
     @property
@@ -87,8 +100,18 @@ class Plan:
         return sum(item.group.count for item in self.fitted if item.kept)
 
 
-def plan_job(job: Job) -> Plan:
+def plan_job(job: Job, *, measured: Sequence[BenchHole] = (), assume_oversize: int = 0) -> Plan:
     """Work a job out.
+
+    Parameters
+    ----------
+    job
+        The job.
+    measured
+        Holes measured at the bench; each gets what it needs, and everything is judged with that
+        in place.
+    assume_oversize
+        What if every hole went up so many sizes.
 
     Raises
     ------
@@ -96,7 +119,15 @@ def plan_job(job: Job) -> Plan:
         When the job contradicts itself: holes off the metal, one hole with two rivets, a stack no
         stock length covers. The message names row, hole and layer.
     """
-    context = Context(job, lay_out(job), RuleBook.named(job.rule_set, job.overrides))
+    book = RuleBook.named(job.rule_set, job.overrides)
+    holes = lay_out(job)
+    if assume_oversize:
+        holes = one_size_up(job, holes, assume_oversize)
+    context = Context(job, holes, book)
+    fixed: MeasuredHoles | None = None
+    if measured:
+        fixed = fix_holes(context, measured)
+        context = Context(job, with_fixes(holes, fixed.fixes), book)
     edges = edge_margins(context)
     fitted = fit_groups(context)
     removal = removal_lines(context, fitted)
@@ -113,6 +144,8 @@ def plan_job(job: Job) -> Plan:
         tools=tool_list(context, removal, fitted),
         balance=balance_change(context, fitted),
         notes=_notes(job),
+        measured=fixed,
+        assumed_oversize=assume_oversize,
     )
 
 

@@ -1,0 +1,285 @@
+"""The reserve: how many sizes each hole could still go up, and what stops it first."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from rivetkit.calculators.countersink import check_countersink_sheet
+from rivetkit.calculators.oversize import size_steps
+from rivetkit.calculators.oversize_sizes import head_size
+from rivetkit.calculators.spacing import edge_question
+from rivetkit.checks import LIMIT_TOLERANCE, Verdict
+from rivetkit.errors import InputError
+from rivetkit.fasteners.fastener import Fastener, without_length
+from rivetkit.planning.limits import gap_limits_in, pitch_limits_in
+from rivetkit.planning.nearby import all_pairs, near_edges
+from rivetkit.planning.told_edges import told_edges
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from numpy.typing import NDArray
+
+    from rivetkit.job.holes import Holes
+    from rivetkit.job.model import Job
+    from rivetkit.planning.context import Context
+
+
+@dataclass(frozen=True, slots=True)
+class Obstacle:
+    """What stops a hole from going up one more size.
+
+    ``kind`` is ``member`` (no oversize hole in it), ``edge``, ``pitch``, ``countersink``,
+    ``heads`` or ``size`` (no larger one is made); ``what`` names the layer and edge, or the hole.
+    """
+
+    kind: str
+    what: str
+
+
+@dataclass(frozen=True, eq=False)
+class Reserve:
+    """For every hole: sizes it could still go up, -1 where its rivet is kept; and its obstacle.
+
+    ``obstacle`` numbers ``obstacles``.
+    """
+
+    steps: NDArray[np.int16]
+    obstacle: NDArray[np.int32]
+    obstacles: tuple[Obstacle, ...]
+
+    def without(self) -> NDArray[np.intp]:
+        """Return the holes with no reserve at all."""
+        return np.flatnonzero(self.steps == 0)
+
+    def tally(self) -> tuple[tuple[int, int], ...]:
+        """Return how many holes have how many sizes of reserve, the least first."""
+        return tuple(sorted(Counter(self.steps[self.steps >= 0].tolist()).items()))
+
+
+@dataclass(frozen=True, eq=False)
+class _State:
+    """Sizes so far, and the shortfall [in] that was worst at the step that failed."""
+
+    alive: NDArray[np.bool_]
+    shortfall_in: NDArray[np.float64]
+    obstacle: NDArray[np.int32]
+
+
+def reserve(context: Context) -> Reserve:
+    """Return the reserve of every hole, its neighbours staying as they are.
+
+    A size counts while every edge, pitch, countersink and head clearance passes with it, the
+    job's measuring accuracy taken off.
+    """
+    return _Climb(context).climb()
+
+
+class _Climb:
+    """Takes all holes up size by size until each one fails."""
+
+    def __init__(self, context: Context) -> None:
+        self._context = context
+        self._count = len(context.holes)
+        self._names: dict[Obstacle, int] = {}
+        self._edges = tuple(near_edges(context).values())
+        self._ladders = [size_steps(without_length(part)) for part in context.holes.fit_parts]
+        largest_in = max((s.diameter_in for ladder in self._ladders for s in ladder), default=0.0)
+        self._along, self._across = all_pairs(context, largest_in)
+        kept = np.array([row.kept for row in context.job.rows])
+        self._kept = kept[context.holes.row]
+
+    def climb(self) -> Reserve:
+        """Return the reserve."""
+        steps = np.where(self._kept, -1, 0).astype(np.int16)
+        final = np.full(self._count, -1, dtype=np.int32)
+        alive = ~self._kept
+        for step in range(max(map(len, self._ladders), default=0) + 1):
+            state = _State(alive, np.zeros(self._count), np.full(self._count, -1, dtype=np.int32))
+            self._try_step(step, state)
+            failed = alive & (state.obstacle >= 0)
+            final[failed] = state.obstacle[failed]
+            alive = alive & ~failed
+            steps[alive] += 1
+            if not alive.any():
+                break
+        return Reserve(steps, final, tuple(self._names))
+
+    def _try_step(self, step: int, state: _State) -> None:
+        sizes = [ladder[step] if step < len(ladder) else None for ladder in self._ladders]
+        fit = self._context.holes.fit
+        ended = np.array([size is None for size in sizes])[fit]
+        self._fail(state, ended, np.inf, Obstacle("size", "no larger size is made"))
+        diameter_in = np.array([size.diameter_in if size else np.nan for size in sizes])[fit]
+        self._edge_step(sizes, state)
+        self._pitch_step(diameter_in, state)
+        self._sheet_step(sizes, state)
+        self._head_step(sizes, state)
+
+    def _fail(
+        self,
+        state: _State,
+        where: NDArray[np.bool_],
+        shortfall_in: NDArray[np.float64] | float,
+        obstacle: Obstacle,
+    ) -> None:
+        """Note an obstacle wherever it is the worst so far of the holes still climbing."""
+        worse = where & state.alive & (shortfall_in > state.shortfall_in)
+        if worse.any():
+            number = self._names.setdefault(obstacle, len(self._names))
+            state.obstacle[worse] = number
+            state.shortfall_in[worse] = np.broadcast_to(shortfall_in, worse.shape)[worse]
+
+    def _edge_step(self, sizes: list[Fastener | None], state: _State) -> None:
+        context = self._context
+        limits = [
+            context.book.rule(edge_question(flush=size.flush)).length_in(
+                diameter_in=size.diameter_in
+            )
+            if size
+            else np.nan
+            for size in sizes
+        ]
+        need_in = np.array(limits)[context.holes.fit] + context.job.accuracy_in - LIMIT_TOLERANCE
+        for near in self._edges:
+            short_in = need_in - near.distance_in
+            for number in np.unique(near.edge[short_in > 0]).tolist():
+                chosen = (short_in > 0) & (near.edge == number)
+                edge = f"{near.names[number]} of {near.layer}"
+                self._fail(state, chosen, short_in, Obstacle("edge", edge))
+        for number, stack in enumerate(context.holes.stacks):
+            here = context.holes.stack == number
+            for place in stack:
+                layer = context.job.layers[place.layer]
+                if layer.no_oversize:
+                    self._fail(state, here, np.inf, Obstacle("member", layer.name))
+                if layer.new is None or layer.boundary is not None:
+                    continue
+                for told in told_edges(layer, place):
+                    name = f"{told.name} of {layer.name}"
+                    if told.distance_in is None:
+                        self._fail(state, here, np.inf, Obstacle("edge", f"{name}, not measured"))
+                    else:
+                        short_in = need_in - told.distance_in
+                        self._fail(state, here & (short_in > 0), short_in, Obstacle("edge", name))
+
+    def _pitch_step(self, diameter_in: NDArray[np.float64], state: _State) -> None:
+        context = self._context
+        for one, other in (
+            (self._along.first, self._along.second),
+            (self._along.second, self._along.first),
+        ):
+            larger = np.fmax(diameter_in[one], context.diameter_in[other])
+            limit_in = np.empty(len(one))
+            rows = np.array([row.seam_rows for row in context.job.rows])[context.holes.row[one]]
+            for seam in np.unique(rows).tolist():
+                chosen = rows == seam
+                limit_in[chosen] = pitch_limits_in(context, larger[chosen], seam)
+            self._near_step("pitch", one, other, limit_in - self._along.distance_in, state)
+        for one, other in (
+            (self._across.first, self._across.second),
+            (self._across.second, self._across.first),
+        ):
+            limit_in = gap_limits_in(context, one, other, diameter_in[one])
+            self._near_step("pitch", one, other, limit_in - self._across.distance_in, state)
+
+    def _near_step(
+        self,
+        kind: str,
+        one: NDArray[np.intp],
+        other: NDArray[np.intp],
+        short_in: NDArray[np.float64],
+        state: _State,
+    ) -> None:
+        short_in = short_in + self._context.job.accuracy_in - LIMIT_TOLERANCE
+        close = np.flatnonzero((short_in > 0) & state.alive[one])
+        for number in close[np.argsort(short_in[close], kind="stable")].tolist():
+            hole = int(one[number])
+            if short_in[number] > state.shortfall_in[hole]:
+                obstacle = Obstacle(kind, self._context.holes.name(int(other[number])))
+                state.obstacle[hole] = self._names.setdefault(obstacle, len(self._names))
+                state.shortfall_in[hole] = short_in[number]
+
+    def _sheet_step(self, sizes: list[Fastener | None], state: _State) -> None:
+        holes, job = self._context.holes, self._context.job
+        pairs = np.unique(np.column_stack((holes.stack, holes.fit)), axis=0).tolist()
+        for stack, fit in pairs:
+            size = sizes[fit]
+            if size is None or not size.flush:
+                continue
+            for place in holes.stacks[stack]:
+                state_new = job.layers[place.layer].new
+                if place.form != "countersunk" or state_new is None:
+                    continue
+                check = check_countersink_sheet(
+                    state_new.thickness_in, fastener=size, book=self._context.book
+                )
+                if check.verdict is not Verdict.PASS:
+                    here = (holes.stack == stack) & (holes.fit == fit)
+                    short_in = np.inf if check.margin is None else max(-check.margin, 1e-6)
+                    self._fail(state, here, short_in, Obstacle("countersink", place.layer))
+
+    def _head_step(self, sizes: list[Fastener | None], state: _State) -> None:
+        holes, context = self._context.holes, self._context
+        now_in = _heads_in(holes.fit_parts)[holes.fit]
+        then_in = _heads_in(sizes)[holes.fit]
+        share = context.book.rule("head_spacing_min").value
+        for pairs in (self._along, self._across):
+            for one, other in ((pairs.first, pairs.second), (pairs.second, pairs.first)):
+                limit_in = share * (then_in[one] + now_in[other]) / 2.0
+                short_in = np.nan_to_num(limit_in - pairs.distance_in, nan=-np.inf)
+                self._near_step("heads", one, other, short_in, state)
+
+
+def _heads_in(parts: tuple[Fastener, ...] | list[Fastener | None]) -> NDArray[np.float64]:
+    """Head diameters [in]; not a number where none is on file."""
+    heads = [head_size(part) if part else None for part in parts]
+    return np.array([np.nan if head is None else head[0] for head in heads])
+
+
+def one_size_up(job: Job, holes: Holes, steps: int) -> Holes:
+    """Return the holes with every rivet that does not stay so many sizes larger.
+
+    Raises
+    ------
+    InputError
+        When a rivet has no size so much larger.
+    """
+    kept = np.array([row.kept for row in job.rows])[holes.row]
+    parts = list(holes.fit_parts)
+    moved = np.arange(len(parts), dtype=np.int32)
+    for number in np.unique(holes.fit[~kept]).tolist():
+        ladder = size_steps(without_length(parts[number]))
+        if steps > len(ladder):
+            raise InputError(
+                f"{parts[number].designation} has no size {steps} larger",
+                where="--assume-oversize",
+                mend=f"assume {len(ladder)} at most",
+            )
+        moved[number] = len(parts)
+        parts.append(ladder[steps - 1])
+    fit = np.where(kept, holes.fit, moved[holes.fit]).astype(np.int32)
+    return replace(holes, fit=fit, fit_parts=tuple(parts))
+
+
+def hole_spans(holes: Holes, numbers: NDArray[np.intp]) -> Iterator[tuple[str, str]]:
+    """Yield row and hole numbers of some holes, runs written short: ``1-5, 9``."""
+    by_row: dict[int, list[int]] = {}
+    for hole in numbers.tolist():
+        by_row.setdefault(int(holes.row[hole]), []).append(int(holes.number[hole]))
+    for row, members in by_row.items():
+        yield holes.row_names[row], _runs(sorted(members))
+
+
+def _runs(numbers: list[int]) -> str:
+    runs: list[list[int]] = []
+    for number in numbers:
+        if runs and number == runs[-1][-1] + 1:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    return ", ".join(str(run[0]) if len(run) == 1 else f"{run[0]}-{run[-1]}" for run in runs)
