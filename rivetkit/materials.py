@@ -1,15 +1,49 @@
-"""Sheet alloys: density, and the names the tables know."""
+"""Sheet alloys: density, allowable stresses, elastic modulus, and the names the tables know."""
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import cache
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from rivetkit.handbook import load_table
-from rivetkit.handbook.rows import DensityRow, SheetAlloyRow
+from rivetkit.handbook.rows import DensityRow, ElasticModulusRow, SheetAlloyRow
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from rivetkit.handbook import Citation
+
+SheetProperty = Literal["tension", "tension yield", "shear", "bearing", "modulus"]
+
+#: Which kind of allowable answers, first to last. B values, which one part in ten may miss, never
+#: do; a document's own design basis does where no allowable proper is on file for the alloy.
+_KINDS = ("A", "S", "minimum", "handbook_basis")
+_CLAD_WORDS = {"clad", "alclad"}
+#: A thickness this close to the end of a band is in it; absorbs binary rounding only [in].
+_SAME_IN = 1e-9
+
+
+@dataclass(frozen=True, slots=True)
+class SheetStress:
+    """A stress of a sheet alloy [ksi], of which kind it is, and where it comes from."""
+
+    value_ksi: float
+    allowable: str
+    citation: Citation
+
+
+@dataclass(frozen=True, slots=True)
+class BearingStress:
+    """Ultimate bearing stress of a sheet [ksi] at the least and at the full edge distance.
+
+    ``least_edge_ksi`` is none where the document states one figure only.
+    """
+
+    least_edge_ksi: float | None
+    full_edge_ksi: float
+    allowable: str
+    citation: Citation
 
 
 @cache
@@ -38,3 +72,212 @@ def sheet_density(alloy: str) -> tuple[float, Citation] | None:
 def sheet_alloys() -> tuple[str, ...]:
     """Return the alloys and tempers with allowables on file, each once."""
     return tuple(dict.fromkeys(row.alloy for row in load_table(SheetAlloyRow)))
+
+
+def split_alloy(alloy: str) -> tuple[str, bool]:
+    """Return an alloy's name in capitals, and whether the sheet is clad.
+
+    Parameters
+    ----------
+    alloy
+        Such as ``2024-T3``, ``2024-T3 clad``, ``2024-T3-clad`` or ``alclad 2024-T3``.
+
+    Examples
+    --------
+    >>> split_alloy("2024-t3 clad"), split_alloy("Alclad 2024-T3"), split_alloy("6061-T6")
+    (('2024-T3', True), ('2024-T3', True), ('6061-T6', False))
+    """
+    words = alloy.replace("-", " - ").split()
+    kept = [word for word in words if word.lower() not in _CLAD_WORDS]
+    name = " ".join(kept).replace(" - ", "-").strip(" -").upper()
+    return name, len(kept) < len(words)
+
+
+def tension_ultimate(alloy: str, thickness_in: float) -> SheetStress | None:
+    """Return the ultimate tensile stress of a sheet, the lower of along and across the grain.
+
+    Parameters
+    ----------
+    alloy
+        As for :func:`split_alloy`.
+    thickness_in
+        Sheet thickness [in].
+
+    Returns
+    -------
+    SheetStress or None
+        None when no table has it for this thickness.
+
+    Examples
+    --------
+    >>> tension_ultimate("2024-T3", 0.040).value_ksi
+    63.0
+    """
+    return _stress(alloy, thickness_in, _READERS["tension"])
+
+
+def tension_yield(alloy: str, thickness_in: float) -> SheetStress | None:
+    """Return the tensile yield stress of a sheet, the lower of along and across the grain.
+
+    Parameters
+    ----------
+    alloy
+        As for :func:`split_alloy`.
+    thickness_in
+        Sheet thickness [in].
+    """
+    return _stress(alloy, thickness_in, _READERS["tension yield"])
+
+
+def shear_ultimate(alloy: str, thickness_in: float) -> SheetStress | None:
+    """Return the ultimate shear stress of a sheet.
+
+    Parameters
+    ----------
+    alloy
+        As for :func:`split_alloy`.
+    thickness_in
+        Sheet thickness [in].
+    """
+    return _stress(alloy, thickness_in, _READERS["shear"])
+
+
+def bearing_ultimate(alloy: str, thickness_in: float) -> BearingStress | None:
+    """Return the ultimate bearing stress of a sheet, or None when no table has it.
+
+    Parameters
+    ----------
+    alloy
+        As for :func:`split_alloy`.
+    thickness_in
+        Sheet thickness [in].
+    """
+    row = _row(alloy, thickness_in, _bearing_of)
+    full_ksi = None if row is None else _bearing_of(row)
+    if row is None or full_ksi is None:
+        return None
+    # With one figure nobody knows what edge distance it is for: it is taken to need the full one.
+    least_ksi = None if row.fbru_e20_ksi is None else row.fbru_e15_ksi
+    return BearingStress(least_ksi, full_ksi, row.allowable, row.citation())
+
+
+def elastic_modulus(alloy: str, thickness_in: float) -> SheetStress | None:
+    """Return the elastic modulus of a sheet, or None when no table has it.
+
+    Parameters
+    ----------
+    alloy
+        As for :func:`split_alloy`.
+    thickness_in
+        Sheet thickness [in].
+    """
+    name, clad = split_alloy(alloy)
+    for row in load_table(ElasticModulusRow):
+        within = _within(thickness_in, row.thickness_min_in, row.thickness_max_in)
+        if (row.alloy, row.clad) == (name, clad) and within:
+            return SheetStress(row.modulus_ksi, "typical", row.citation())
+    return None
+
+
+def missing_words(which: SheetProperty, alloy: str, thickness_in: float) -> str:
+    """Return why a property of a sheet is not known.
+
+    Parameters
+    ----------
+    which
+        The property that was looked for.
+    alloy
+        As for :func:`split_alloy`; empty when nobody named it.
+    thickness_in
+        Sheet thickness [in].
+
+    Examples
+    --------
+    >>> missing_words("bearing", "3003-H14", 0.032)
+    'no bearing stress is on file for 3003-H14'
+    >>> missing_words("bearing", "7075-T6", 0.032)
+    'the bearing stress on file for 7075-T6 is for 0.04 to 0.125 in, not 0.032 in'
+    """
+    what = "elastic modulus" if which == "modulus" else f"{which} stress"
+    if not alloy.strip():
+        return f"no alloy was named, so its {what} is not known"
+    name, clad = split_alloy(alloy)
+    shown = f"{name} clad" if clad else name
+    bands = _bands(which, name, clad=clad)
+    if not bands:
+        return f"no {what} is on file for {shown}"
+    listed = " and ".join(f"{least:g} to {most:g} in" for least, most in bands)
+    return f"the {what} on file for {shown} is for {listed}, not {thickness_in:g} in"
+
+
+def _bands(which: SheetProperty, name: str, *, clad: bool) -> list[tuple[float, float]]:
+    rows: list[ElasticModulusRow] | list[SheetAlloyRow]
+    if which == "modulus":
+        moduli = load_table(ElasticModulusRow)
+        rows = [row for row in moduli if (row.alloy, row.clad) == (name, clad)]
+    else:
+        rows = _best_rows(name, clad=clad, read=_READERS[which])
+    ends = [(row.thickness_min_in, row.thickness_max_in) for row in rows]
+    return [(low, high) for low, high in ends if low is not None and high is not None]
+
+
+def _lower(along_ksi: float | None, across_ksi: float | None) -> float | None:
+    known = [stress for stress in (along_ksi, across_ksi) if stress is not None]
+    return min(known, default=None)
+
+
+def _bearing_of(row: SheetAlloyRow) -> float | None:
+    return row.fbru_e15_ksi if row.fbru_e20_ksi is None else row.fbru_e20_ksi
+
+
+_READERS: dict[str, Callable[[SheetAlloyRow], float | None]] = {
+    "tension": lambda row: _lower(row.ftu_l_ksi, row.ftu_lt_ksi),
+    "tension yield": lambda row: _lower(row.fty_l_ksi, row.fty_lt_ksi),
+    "shear": lambda row: row.fsu_ksi,
+    "bearing": _bearing_of,
+}
+
+
+def _best_rows(
+    name: str, *, clad: bool, read: Callable[[SheetAlloyRow], float | None]
+) -> list[SheetAlloyRow]:
+    """Return the rows of the first kind of allowable that has the value, whatever the band.
+
+    Mixing kinds by thickness could make a thinner sheet come out the stronger.
+    """
+    rows = [
+        row
+        for row in load_table(SheetAlloyRow)
+        if (row.alloy, row.clad) == (name, clad) and read(row) is not None
+    ]
+    for kind in _KINDS:
+        found = [row for row in rows if row.allowable == kind]
+        if found:
+            return found
+    return []
+
+
+def _row(
+    alloy: str, thickness_in: float, read: Callable[[SheetAlloyRow], float | None]
+) -> SheetAlloyRow | None:
+    name, clad = split_alloy(alloy)
+    for row in _best_rows(name, clad=clad, read=read):
+        if _within(thickness_in, row.thickness_min_in, row.thickness_max_in):
+            return row
+    return None
+
+
+def _stress(
+    alloy: str, thickness_in: float, read: Callable[[SheetAlloyRow], float | None]
+) -> SheetStress | None:
+    row = _row(alloy, thickness_in, read)
+    value_ksi = None if row is None else read(row)
+    if row is None or value_ksi is None:
+        return None
+    return SheetStress(value_ksi, row.allowable, row.citation())
+
+
+def _within(thickness_in: float, least_in: float | None, most_in: float | None) -> bool:
+    return (least_in is None or thickness_in >= least_in - _SAME_IN) and (
+        most_in is None or thickness_in <= most_in + _SAME_IN
+    )

@@ -128,7 +128,13 @@ class RuleBook:
         return _rule_of(row, choice.rule_set)
 
     def choice(self, question: str) -> RuleChoiceRow:
-        """Return the row of the rule set (else of the default set) that answers a question."""
+        """Return the row of the rule set (else of the default set) that answers a question.
+
+        Raises
+        ------
+        TableError
+            When neither answers it.
+        """
         choices = _choices()
         for name in (self.rule_set, DEFAULT_RULE_SET):
             row = choices.get((name, question))

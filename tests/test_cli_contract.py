@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from rivetkit import __version__
@@ -59,6 +59,7 @@ BAD = [
     (["drills", "0"], "no drill is called '0'"),
     (["drills", "-1"], "no such option"),
     (["drills", "99 in", "--at-or-above"], "the largest is"),
+    (["drills", "2.4"], "write 2.4 mm"),
     (["drills", "--closest"], "no SIZE"),
     (["drills", "#40", "--rivets"], "chart of its own"),
     (["drills", "#40", "--series", "imperial"], "imperial"),
@@ -233,6 +234,7 @@ def test_override_values_refused(text):
         parse_override("edge_distance_max", text, "drawing")
 
 
+@settings(deadline=None, max_examples=30)
 @given(
     edge_in=st.decimals("0.05", "1", places=3),
     more_in=st.decimals("0", "1", places=3),

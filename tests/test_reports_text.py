@@ -5,7 +5,7 @@ import json
 import re
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from rivetkit.checks import MM_PER_IN, Term, make_check, not_checked
@@ -135,6 +135,7 @@ def test_a_margin_too_small_to_see_is_shown_with_more_digits():
 WORDS = st.text(alphabet="abcdefgh 0123456789./", max_size=60)
 
 
+@settings(deadline=None)
 @given(
     rows=st.lists(st.tuples(WORDS, WORDS, WORDS), min_size=1, max_size=6),
     width=st.integers(60, 100),
@@ -163,6 +164,7 @@ def test_least_important_columns_go_first_and_are_named():
     assert "Left out to fit the page: remark" in text
 
 
+@settings(deadline=None)
 @given(number=st.decimals(0, 10, places=4), width=st.integers(10, 40))
 def test_folding_never_parts_a_number_from_its_unit(number, width):
     text = fold(f"drill the hole to {number} in and no wider than {number} mm", width)
@@ -233,6 +235,7 @@ def test_json_has_exactly_the_agreed_keys():
     }
 
 
+@settings(deadline=None)
 @given(edge_in=st.floats(0.01, 4))
 def test_json_lengths_are_unrounded_and_converted(edge_in):
     inches = json.loads(render_json(a_report([edge_check(edge_in)])))["checks"][0]

@@ -13,6 +13,7 @@ from rivetkit.handbook.rows import (
     TABLES,
     CountersinkMinimumRow,
     DrivenHeadRow,
+    InterRivetFixityRow,
     PinPunchRow,
     RemovalRow,
     RivetHoleRow,
@@ -31,6 +32,7 @@ NUMERIC_QUESTIONS = [
     "pitch_usual_least",
     "pitch_usual_greatest",
     "row_spacing_min",
+    "row_spacing_usual",
     "diameter_per_thickness_min",
     "diameter_per_thickness_max",
     "diameter_per_thickness_target",
@@ -47,6 +49,8 @@ NUMERIC_QUESTIONS = [
     "oversize_quota_percent",
     "oversize_quota_count",
     "oversize_adjacent_max",
+    "clean_up_allowance",
+    "head_spacing_min",
     "temporary_fastener_every",
     "pilot_drill_max",
     "drift_clearance",
@@ -58,11 +62,25 @@ NUMERIC_QUESTIONS = [
     "blank_allowance_min",
     "blank_allowance_max",
     "bearing_thickness_ratio_min",
+    "bearing_edge_least",
+    "bearing_edge_credited",
+    "thin_sheet_single_start",
+    "thin_sheet_single_slope",
+    "thin_sheet_double_start",
+    "thin_sheet_double_slope",
+    "splice_factor_single_lap",
+    "splice_factor_stringer",
+    "splice_factor_frame",
 ]
 
 #: What each scheme question chooses from: the row class, and the column that holds the choice.
 SCHEME_QUESTIONS = {
     "rivet_hole_solid": (RivetHoleRow, "scheme"),
+    "shear_hole_solid": (RivetHoleRow, "scheme"),
+    "inter_rivet_fixity_protruding": (InterRivetFixityRow, "scheme"),
+    "inter_rivet_fixity_round": (InterRivetFixityRow, "scheme"),
+    "inter_rivet_fixity_flush": (InterRivetFixityRow, "scheme"),
+    "inter_rivet_fixity_shop_head": (InterRivetFixityRow, "scheme"),
     "rivet_hole_limits_solid": (RivetHoleRow, "scheme"),
     "rivet_hole_blind_open": (RivetHoleRow, "scheme"),
     "rivet_hole_blind_closed": (RivetHoleRow, "scheme"),
@@ -77,7 +95,10 @@ SCHEME_QUESTIONS = {
     "removal_blind_open": (RemovalRow, "rule"),
     "removal_blind_locked": (RemovalRow, "rule"),
 }
-WORD_QUESTIONS = {"length_rounding": {"nearest", "up"}}
+WORD_QUESTIONS = {
+    "length_rounding": {"nearest", "up"},
+    "oversize_refused_members": {"primary-members"},
+}
 ALL_QUESTIONS = [*NUMERIC_QUESTIONS, *SCHEME_QUESTIONS, *WORD_QUESTIONS]
 
 SIZES = [Fraction(size) for size in ("3/32", "1/8", "5/32", "3/16", "1/4")]

@@ -107,6 +107,10 @@ def check_blind_grip(
     ------
     InputError
         When the rivet has no grip range on file, or the layers do not suit the head.
+
+    References
+    ----------
+    ``tables/fasteners/blind_grips.csv``: the range of each stock length, and where it was read.
     """
     stock = [entry for entry in stock_grips(fastener) if entry.code == fastener.length_code]
     if not stock:

@@ -50,6 +50,11 @@ def check_pitch(
     ------
     InputError
         When a length is not one, or there is no row.
+
+    References
+    ----------
+    NAVEDTRA 14018 ch 13: 3 D. AC 43.13-1B p 4-27: 4 D in two rows, worked back from an example.
+    Army AL0992 p 59: the greatest is 10 D.
     """
     require_length(pitch_in, "the pitch", zero_allowed=True)
     sizes = _diameters(diameter_in, neighbour_diameter_in)

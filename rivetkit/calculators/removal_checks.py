@@ -33,7 +33,7 @@ class Backing:
 
 
 def backing(book: RuleBook, sheets: Sheets, shank_in: float) -> Backing:
-    """Return how thin the near sheet is: past the usual diameter for it, it wants backing."""
+    """Return how thin the near sheet is: past the usual shank [in] for it, it wants backing."""
     rule = book.rule("diameter_per_thickness_target")
     near_in = sheets.near_sheet_in
     if near_in is None:
@@ -60,6 +60,10 @@ def check_head_drill(
         The table's hole, and the size the bit must not pass [in].
     measured_in
         The hole as measured [in], where it was.
+
+    References
+    ----------
+    ``tables/practice/removal.csv``: each document's drill; ``tables/holes/rivet_holes.csv``.
     """
     if limit_in is None:
         reason = "no table in force has the hole, and it was not measured"
@@ -83,6 +87,10 @@ def check_head_depth(row: RemovalRow, fastener: Fastener, sheets: Sheets) -> tup
     """Return the check that a countersunk head drilled to its height stays in the stack.
 
     None for any other depth, and none in a dimple: there the sheets go down with the head.
+
+    References
+    ----------
+    ``tables/practice/removal.csv``: each document's depth; ``tables/fasteners/dimensions.csv``.
     """
     height = dimension(fastener, "head_height")
     height_in = None if height is None else height.nominal_in

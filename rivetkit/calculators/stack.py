@@ -94,7 +94,7 @@ def grip_working(
     extra: tuple[Term, ...] = (),
     citations: tuple[Citation, ...] = (),
 ) -> Working:
-    """Return the sum of the layers, the sealant and what else counts, as a line of arithmetic."""
+    """Return the sum of layers, sealant [in] and what else counts, as a line of arithmetic."""
     grip_in = grip_of(layers, sealant_in) + sum(term.value for term in extra)
     parts = [Term(f"t{number}", layer.thickness_in, "in") for number, layer in enumerate(layers, 1)]
     if sealant_in:

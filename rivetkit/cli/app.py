@@ -22,7 +22,13 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "drill-out": ("drill_out_command", "drill_out"),
     "grip": ("grip_command", "grip"),
     "spacing": ("spacing_command", "spacing"),
+    "strength": ("strength_command", "strength"),
+    "splice": ("splice_command", "splice"),
+    "oversize": ("oversize_command", "oversize"),
     "plan": ("plan_command", "plan"),
+    "worksheet": ("worksheet_command", "worksheet"),
+    "new-hole": ("new_hole_command", "new_hole"),
+    "map": ("map_command", "map_"),
     "sources": ("sources_command", "sources"),
 }
 

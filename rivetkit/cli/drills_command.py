@@ -144,7 +144,7 @@ def _look_up(
 
 def _size_of(text: str, shared: Shared) -> tuple[Drill | None, float]:
     """Return the drill a text names, if it names one, and the size asked for [in]."""
-    from rivetkit.drills import find_drill
+    from rivetkit.drills import chart, find_drill
 
     if shared.units == "mm" and _BARE_NUMBER.fullmatch(text.strip()):
         text = f"{text.strip()} mm"
@@ -154,9 +154,13 @@ def _size_of(text: str, shared: Shared) -> tuple[Drill | None, float]:
         if text.strip().isdigit():
             raise  # a name without its series, not a length in inches
         try:
-            return None, shared.length_in(text, "SIZE")
+            size_in = shared.length_in(text, "SIZE")
         except InputError:
             raise no_drill from None
+        past = not chart()[0].size_in <= size_in <= chart()[-1].size_in
+        if past and _BARE_NUMBER.fullmatch(text.strip()):
+            raise  # the message says which unit may have been meant
+        return None, size_in
     return drill, drill.size_in
 
 

@@ -59,13 +59,14 @@ def grip(
         "whole_lengths": whole_lengths,
         **shared.described(),
     }
+    unit = shared.units
     if isinstance(result, GripResult):
         report = solid_report(
-            result, stack, sealant_in=sealant_in, inputs=inputs, length_unit=shared.units
+            result, stack, sealant_in=sealant_in, named=rivet, inputs=inputs, length_unit=unit
         )
     else:
         report = blind_report(
-            result, stack, sealant_in=sealant_in, inputs=inputs, length_unit=shared.units
+            result, stack, sealant_in=sealant_in, named=rivet, inputs=inputs, length_unit=unit
         )
     return emit(report, shared)
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import functools
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from pathlib import PurePath
+from typing import TYPE_CHECKING, Any, Literal, get_args
 
 import click
 
@@ -17,11 +18,19 @@ if TYPE_CHECKING:
     from rivetkit.rules import RuleBook
 
 
+Format = Literal["text", "json", "csv", "html", "svg"]
+
+#: What every command can write; a drawing is for the commands that have one.
+REPORT_FORMATS: tuple[Format, ...] = ("text", "json", "csv", "html")
+#: Endings of file names that promise a format.
+_ENDINGS: dict[str, Format] = {f".{name}": name for name in get_args(Format) if name != "text"}
+
+
 @dataclass(frozen=True, slots=True)
 class Shared:
     """The shared options as the person gave them."""
 
-    as_json: bool
+    format: Format
     explain: bool
     units: LengthUnit
     output: str | None
@@ -77,7 +86,7 @@ class Shared:
         return told
 
 
-_OUTPUT = (
+_UNITS = (
     click.option(
         "--units",
         type=click.Choice(["in", "mm"]),
@@ -85,7 +94,9 @@ _OUTPUT = (
         show_default=True,
         help="Unit of bare numbers you type, and of lengths shown. Fractions are always inches.",
     ),
-    click.option("--json", "as_json", is_flag=True, help="Print one JSON document."),
+)
+_OUTPUT = (
+    click.option("--json", "as_json", is_flag=True, help="Short for --format json."),
     click.option(
         "--explain", is_flag=True, help="Show formula, numbers and source of every check."
     ),
@@ -118,35 +129,83 @@ _OVERRIDE = (
 
 def output_options(function: Callable[..., int]) -> Callable[..., int]:
     """Give a command the options every command has, packed into ``shared``."""
-    return _with_options(function, _OUTPUT)
+    return _with_options(function, (), REPORT_FORMATS)
 
 
 def rule_set_options(function: Callable[..., int]) -> Callable[..., int]:
     """Give a command the shared options and the rule set, for one that looks no limit up."""
-    return _with_options(function, (*_RULE_SET, *_OUTPUT))
+    return _with_options(function, _RULE_SET, REPORT_FORMATS)
 
 
 def rule_options(function: Callable[..., int]) -> Callable[..., int]:
     """Give a command the shared options and those that choose the limits, in ``shared``."""
-    return _with_options(function, (*_RULE_SET, *_OVERRIDE, *_OUTPUT))
+    return _with_options(function, (*_RULE_SET, *_OVERRIDE), REPORT_FORMATS)
+
+
+def drawing_options(function: Callable[..., int]) -> Callable[..., int]:
+    """Give a command the options of :func:`rule_options`, and a drawing as its usual format."""
+    formats: tuple[Format, ...] = ("svg", *REPORT_FORMATS)
+    return _with_options(function, (*_RULE_SET, *_OVERRIDE), formats)
+
+
+def sheet_options(function: Callable[..., int]) -> Callable[..., int]:
+    """Give a command the options of :func:`rule_options`, and a CSV sheet as its usual format."""
+    formats: tuple[Format, ...] = ("csv", "text", "json", "html")
+    return _with_options(function, (*_RULE_SET, *_OVERRIDE), formats)
 
 
 def _with_options(
-    function: Callable[..., int], options: tuple[Callable[[Any], Any], ...]
+    function: Callable[..., int],
+    options: tuple[Callable[[Any], Any], ...],
+    formats: tuple[Format, ...],
 ) -> Callable[..., int]:
     @functools.wraps(function)
-    def packed(**given: Any) -> int:  # noqa: ANN401 - click hands over what it read
+    def packed(**given: Any) -> int:
         output = given.pop("output")
+        output = None if output == "-" else output
+        chosen = _chosen_format(given.pop("format_"), formats[0], as_json=given.pop("as_json"))
+        _require_fitting_name(output, chosen)
         shared = Shared(
-            as_json=given.pop("as_json"),
+            format=chosen,
             explain=given.pop("explain"),
             units=given.pop("units"),
-            output=None if output == "-" else output,
+            output=output,
             rule_set=given.pop("rule_set", None),
             overrides=given.pop("overrides", ()),
         )
         return function(shared=shared, **given)
 
-    for option in reversed(options):
+    for option in reversed((*options, *_UNITS, _format_option(formats), *_OUTPUT)):
         packed = option(packed)
     return packed
+
+
+def _format_option(formats: tuple[Format, ...]) -> Callable[[Any], Any]:
+    return click.option(
+        "--format",
+        "format_",
+        type=click.Choice(formats),
+        help=f"How to write the answer; {formats[0]} when not given. html is one page to print, "
+        "csv is for a spreadsheet.",
+    )
+
+
+def _chosen_format(given: Format | None, usual: Format, *, as_json: bool) -> Format:
+    if as_json and given not in (None, "json"):
+        raise InputError(
+            f"--json and --format {given} exclude each other",
+            where="--format",
+            mend="give one of them",
+        )
+    return "json" if as_json else given or usual
+
+
+def _require_fitting_name(output: str | None, chosen: Format) -> None:
+    """Refuse a file whose name promises another format: nothing could open it."""
+    promised = _ENDINGS.get(PurePath(output).suffix.lower()) if output else None
+    if promised not in (None, chosen):
+        raise InputError(
+            f"a name in .{promised} for a file in {chosen}",
+            where=f"--output {output}",
+            mend=f"add --format {promised}, or name the file otherwise",
+        )

@@ -38,17 +38,33 @@ def emit(report: Report, shared: Shared) -> int:
     InputError
         When the file cannot be written.
     """
-    if shared.as_json:
-        text = render_json(report)
-    else:
-        to_screen = shared.output is None and wants_colour()
-        text = render_text(report, explain=shared.explain, colour=to_screen)
+    text = _rendered(report, shared)
     if shared.output is None:
-        _print(text)
+        print_text(text)
     else:
         write_file(Path(shared.output), f"{text}\n".encode("utf-8", "backslashreplace"))
     _tell_unused_overrides(report, shared)
     return exit_code(report.checks)
+
+
+def _rendered(report: Report, shared: Shared) -> str:
+    """Return the report in the format asked for; only its writer is imported."""
+    if shared.format == "json":
+        return render_json(report)
+    if shared.format == "csv":
+        from rivetkit.reports.csv_report import render_csv
+
+        return render_csv(report).removesuffix("\n")
+    if shared.format == "html":
+        from rivetkit.reports.html_report import render_html
+
+        return render_html(report, explain=shared.explain)
+    if shared.format == "svg":
+        from rivetkit.reports.svg_map import render_svg
+
+        return render_svg(report)
+    to_screen = shared.output is None and wants_colour()
+    return render_text(report, explain=shared.explain, colour=to_screen)
 
 
 def wants_colour() -> bool:
@@ -93,7 +109,8 @@ def write_file(path: Path, content: bytes) -> None:
         ) from error
 
 
-def _print(text: str) -> None:
+def print_text(text: str) -> None:
+    """Write a text to standard output; a reader that leaves early is no error."""
     try:
         click.echo(text)
     except BrokenPipeError:

@@ -2,45 +2,51 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import click
 
 from rivetkit.cli.options import Shared, rule_options
 from rivetkit.cli.output import emit
+from rivetkit.cli.planned import planned_job
 
 _EXAMPLES = """\b
 Examples:
   $ rivetkit plan examples/inspection_cover.toml
   $ rivetkit plan examples/elevator.toml --explain
+  $ rivetkit plan examples/elevator.toml --format html   (a page to print: add -o traveller.html)
 """
 
 
 @click.command("plan", epilog=_EXAMPLES)
 @click.argument("job_file", metavar="JOB.toml")
+@click.option("--measured", metavar="FILE", help="A filled worksheet: holes as they are now.")
+@click.option(
+    "--assume-oversize",
+    type=click.IntRange(0, 9),
+    default=0,
+    metavar="N",
+    help="What if: the plan with every hole N sizes up.",
+)
 @rule_options
-def plan(*, job_file: str, shared: Shared) -> int:
+def plan(*, job_file: str, measured: str | None, assume_oversize: int, shared: Shared) -> int:
     """Plan a job: what comes out, what goes in, what holds.
 
     JOB.toml describes sheets, members and rows of rivets; - reads it from standard input.
     --rule-set and --override come on top of what the job file says. A job file keeps its own unit
-    for the numbers in it.
+    for the numbers in it. --format html is a traveller to print: hole map, boxes to tick, order
+    list, every check with its source, sign-off.
     """
-    from rivetkit.job.read import read_job
-    from rivetkit.planning.plan import plan_job
     from rivetkit.reports.plan_report import plan_report
 
-    job = read_job(job_file)
-    book = shared.rule_book()
-    if shared.rule_set is not None:
-        job = replace(job, rule_set=shared.rule_set)
-    if book.overrides:
-        replaced = {override.question for override in book.overrides}
-        kept = tuple(item for item in job.overrides if item.question not in replaced)
-        job = replace(job, overrides=(*kept, *book.overrides))
-    report = plan_report(
-        plan_job(job),
-        inputs={"job_file": job_file, **shared.described()},
-        length_unit=shared.units,
-    )
+    planned = planned_job(job_file, shared, measured=measured, assume_oversize=assume_oversize)
+    inputs = {
+        "job_file": job_file,
+        "measured": measured,
+        "assume_oversize": assume_oversize,
+        **shared.described(),
+    }
+    report = plan_report(planned, inputs=inputs, length_unit=shared.units)
+    if shared.format == "html":
+        from rivetkit.reports.traveller import as_traveller
+
+        report = as_traveller(report, planned)
     return emit(report, shared)

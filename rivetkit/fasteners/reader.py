@@ -62,7 +62,13 @@ class Reader:
         return self._signs[self._at :]
 
     def fail(self, what: str, mend: str) -> NoReturn:
-        """Raise the error for this part number."""
+        """Raise the error for this part number.
+
+        Raises
+        ------
+        InputError
+            Always.
+        """
         raise InputError(what, where=f"'{shown(self.text)}'", mend=mend)
 
     def _fail_here(self, mend: str) -> NoReturn:

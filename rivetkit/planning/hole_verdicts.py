@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Generic, TypeVar
 
 import numpy as np
 
@@ -23,6 +23,8 @@ if TYPE_CHECKING:
     from rivetkit.geometry.outline import Boundary
     from rivetkit.job.model import Layer, Row
     from rivetkit.planning.plan import Plan
+
+SizeT = TypeVar("SizeT")
 
 
 @dataclass(frozen=True, eq=False)
@@ -44,7 +46,8 @@ def hole_verdicts(plan: Plan) -> HoleVerdicts:
     """Return the verdict on every hole.
 
     The plan's own checks name the worst hole of each row; here every hole is held to the same
-    limits, so the gravest verdict of all holes is the plan's verdict.
+    limits, so the gravest verdict of all holes is the plan's, save for what no single hole is to
+    blame for: the quota of oversize holes in a pattern.
     """
     context = Context(plan.job, plan.holes, plan.book)
     tally = _Tally(len(plan.holes))
@@ -103,7 +106,7 @@ def _edges_in_layer(context: Context, layer: Layer, boundary: Boundary, tally: _
             where=where,
         )
 
-    passes = _Limits(check)
+    passes: _Limits[int] = _Limits(lambda fit, distance_in: (check(fit, distance_in),))
     fits = holes.fit[through].tolist()
     for hole, fit, distance_in, name in zip(
         through.tolist(), fits, distances_in, names, strict=True
@@ -114,52 +117,62 @@ def _edges_in_layer(context: Context, layer: Layer, boundary: Boundary, tally: _
             tally.note((hole,), check(fit, distance_in, f"{holes.name(hole)} to {edge}"))
 
 
-class _Limits:
+class _Limits(Generic[SizeT]):
     """Answers whether a length passes, asking the rules only once for each size of rivet."""
 
-    def __init__(self, check: Callable[[int, float], Check]) -> None:
-        self._check = check
-        self._known: dict[int, Check] = {}
+    def __init__(self, checks: Callable[[SizeT, float], tuple[Check, ...]]) -> None:
+        self._checks = checks
+        self._known: dict[SizeT, tuple[Check, ...]] = {}
 
-    def __call__(self, size: int, value_in: float) -> bool:
+    def __call__(self, size: SizeT, value_in: float) -> bool:
         if size not in self._known:
-            self._known[size] = self._check(size, value_in)
-        known = self._known[size]
-        if known.limit is None:
-            return known.verdict is Verdict.PASS
-        verdict = judge(value_in, known.limit, known.comparison, known.accuracy)
-        return verdict is Verdict.PASS
+            self._known[size] = self._checks(size, value_in)
+        return all(
+            check.limit is not None
+            and judge(value_in, check.limit, check.comparison, check.accuracy) is Verdict.PASS
+            for check in self._known[size]
+        )
 
 
 def _pitch_in_row(context: Context, row: Row, members: NDArray[np.intp], tally: _Tally) -> None:
     places = members.tolist()
+    sizes_in = context.diameter_in[members].tolist()
+    steps_along_in = steps_in(context.holes.points[members]).tolist()
+    passes: _Limits[tuple[float, float]] = _Limits(
+        lambda sizes, pitch_in: _pitch_checks(context, row, sizes, pitch_in)
+    )
+    for number, pitch_in in enumerate(steps_along_in):
+        sizes = (sizes_in[number], sizes_in[number + 1])
+        if passes(sizes, pitch_in):
+            continue
+        pair = (places[number], places[number + 1])
+        where = f"{context.holes.name(pair[0])} to {context.holes.name(pair[1])}"
+        for check in _pitch_checks(context, row, sizes, pitch_in, where):
+            tally.note(pair, check)
 
-    def least(_size: int, pitch_in: float, where: str = "") -> Check:
-        return check_pitch(
-            pitch_in,
-            diameter_in=row.fit.diameter_in,
-            book=context.book,
-            rows=row.seam_rows,
-            accuracy_in=context.job.accuracy_in,
-            where=where,
-        )
 
-    def greatest(_size: int, pitch_in: float, where: str = "") -> Check:
-        return check_pitch_greatest(
-            pitch_in,
-            diameter_in=row.fit.diameter_in,
-            book=context.book,
-            accuracy_in=context.job.accuracy_in,
-            where=where,
-        )
-
-    steps = steps_in(context.holes.points[members]).tolist()
-    for check in (least, greatest):
-        passes = _Limits(check)
-        for pitch_in, one, other in zip(steps, places[:-1], places[1:], strict=True):
-            if not passes(0, pitch_in):
-                where = f"{context.holes.name(one)} to {context.holes.name(other)}"
-                tally.note((one, other), check(0, pitch_in, where))
+def _pitch_checks(
+    context: Context, row: Row, sizes_in: tuple[float, float], pitch_in: float, where: str = ""
+) -> tuple[Check, ...]:
+    """Return the checks of a pitch between two rivets, as the planning makes them."""
+    least = check_pitch(
+        pitch_in,
+        diameter_in=sizes_in[0],
+        neighbour_diameter_in=sizes_in[1],
+        book=context.book,
+        rows=row.seam_rows,
+        accuracy_in=context.job.accuracy_in,
+        where=where,
+    )
+    greatest = check_pitch_greatest(
+        pitch_in,
+        diameter_in=sizes_in[0],
+        neighbour_diameter_in=sizes_in[1],
+        book=context.book,
+        accuracy_in=context.job.accuracy_in,
+        where=where,
+    )
+    return (least, greatest)
 
 
 def _between_rows(context: Context, tally: _Tally) -> None:
@@ -186,6 +199,9 @@ def _plan_checks(plan: Plan, tally: _Tally) -> None:
             tally.note((named[name] for name in between), check)
     for gap in plan.pitches.across:
         tally.note((named[name] for name in gap.holes), gap.check)
+    for fix in plan.measured.fixes if plan.measured else ():
+        for check in fix.checks:
+            tally.note((fix.hole,), check)
 
 
 def _group_checks(context: Context, plan: Plan, tally: _Tally) -> None:

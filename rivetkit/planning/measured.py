@@ -134,31 +134,31 @@ class _Surroundings:
                 self._near.setdefault(other, []).append((one, gap, kind))
 
     def layers(self, hole: int) -> Iterator[OversizeLayer]:
-        """Yield every layer at a hole; a layer nobody drew has its told edges one by one."""
+        """Yield every layer at a hole; of edges told for a whole row, the nearest counts."""
         context = self._context
         for place in context.holes.stacks[context.holes.stack[hole]]:
             layer = context.job.layers[place.layer]
             if layer.new is None:
                 continue
             drawn = self._edges.get(place.layer)
-            edges: list[tuple[str, float | None, float | None]]
+            edge_in: float | None
+            direction: float | None = None
             if drawn is not None:
-                distance_in = float(drawn.distance_in[hole])
-                edges = [(place.layer, distance_in, float(drawn.direction_deg[hole]))]
+                edge_in = float(drawn.distance_in[hole])
+                direction = float(drawn.direction_deg[hole])
             else:
-                told = told_edges(layer, place)
-                edges = [(place.layer, told[0].distance_in, None)]
-                edges += [(f"{place.layer}, {e.name}", e.distance_in, None) for e in told[1:]]
-            for name, edge_in, direction in edges:
-                yield OversizeLayer(
-                    name=name,
-                    thickness_in=layer.new.thickness_in,
-                    form=place.form,
-                    edge_in=edge_in,
-                    edge_direction_deg=direction,
-                    either_side=False,
-                    no_oversize=layer.no_oversize,
-                )
+                told_in = [edge.distance_in for edge in told_edges(layer, place)]
+                known_in = [one_in for one_in in told_in if one_in is not None]
+                edge_in = min(known_in) if len(known_in) == len(told_in) else None
+            yield OversizeLayer(
+                name=place.layer,
+                thickness_in=layer.new.thickness_in,
+                form=place.form,
+                edge_in=edge_in,
+                edge_direction_deg=direction,
+                either_side=False,
+                no_oversize=layer.no_oversize,
+            )
 
     def neighbours(self, hole: int) -> tuple[Neighbour, ...]:
         """Return the rivets near a hole, each where it stands."""

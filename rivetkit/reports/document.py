@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from rivetkit.checks import Check
     from rivetkit.handbook import Citation
     from rivetkit.reports.amounts import LengthUnit
+    from rivetkit.reports.map_view import MapView
 
 Align = Literal["left", "right"]
 
@@ -77,11 +78,15 @@ class Column:
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """Rows of cell text under headed columns."""
+    """Rows of cell text under headed columns.
+
+    ``ticks`` heads empty boxes in front of every row, to be ticked by pen on paper.
+    """
 
     columns: tuple[Column, ...]
     rows: tuple[tuple[str, ...], ...]
     caption: str = ""
+    ticks: tuple[str, ...] = ()
 
 
 def without_empty_columns(table: Table) -> Table:
@@ -91,6 +96,7 @@ def without_empty_columns(table: Table) -> Table:
         columns=tuple(table.columns[place] for place in used),
         rows=tuple(tuple(row[place] for place in used) for row in table.rows),
         caption=table.caption,
+        ticks=table.ticks,
     )
 
 
@@ -101,7 +107,28 @@ class CheckList:
     checks: tuple[Check, ...]
 
 
-Block = Paragraph | Facts | Steps | Table | CheckList
+@dataclass(frozen=True, slots=True)
+class SignOff:
+    """Blanks to be filled in by pen: what the work is on, and who did each step.
+
+    Only paper has them: a screen, a spreadsheet and a program leave them out.
+    """
+
+    blanks: tuple[str, ...]
+    steps: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """A picture of a piece of the job, for the formats that can show one."""
+
+    view: MapView
+
+
+Block = Paragraph | Facts | Steps | Table | CheckList | SignOff | Drawing
+
+#: What only paper and pictures show; a writer of text leaves these out.
+PICTURES = (SignOff, Drawing)
 
 
 @dataclass(frozen=True, slots=True)

@@ -31,6 +31,7 @@ if TYPE_CHECKING:
 
     from rivetkit.calculators.grip import BlindGripResult, Candidate, GripResult, Layer
     from rivetkit.calculators.limits import Working
+    from rivetkit.fasteners.fastener import Fastener
     from rivetkit.reports.amounts import LengthUnit
 
 _ROUNDING_WORDS = {"nearest": "nearest to it", "up": "next at or above it"}
@@ -41,13 +42,15 @@ def solid_report(
     layers: Sequence[Layer],
     *,
     sealant_in: float,
+    named: Fastener,
     inputs: Mapping[str, object],
     length_unit: LengthUnit,
 ) -> Report:
-    """Return the report of a solid rivet's length."""
+    """Return the report of a solid rivet's length; ``named`` is the rivet as it was asked for."""
     rivet = result.fastener
     grip, wanted, stock = result.workings
     facts = (
+        *_length_named(named),
         *rivet_facts(rivet, length_unit, with_length=False),
         _working_fact("grip", grip, length_unit),
         _working_fact("wanted length", wanted, length_unit),
@@ -92,13 +95,15 @@ def blind_report(
     layers: Sequence[Layer],
     *,
     sealant_in: float,
+    named: Fastener,
     inputs: Mapping[str, object],
     length_unit: LengthUnit,
 ) -> Report:
-    """Return the report of a blind rivet's length."""
+    """Return the report of a blind rivet's length; ``named`` is the rivet as it was asked for."""
     rivet = result.fastener
     (grip,) = result.workings
     facts = (
+        *_length_named(named),
         *rivet_facts(rivet, length_unit),
         Fact(
             "grip", format_length(result.needed_grip_in, length_unit), grip.substituted(length_unit)
@@ -127,6 +132,13 @@ def blind_report(
         cautions=BENCH_CAUTIONS,
         length_unit=length_unit,
     )
+
+
+def _length_named(named: Fastener) -> tuple[Fact, ...]:
+    """Return the line that says a length in the part number was passed over."""
+    if not named.length_code:
+        return ()
+    return (Fact("you named", named.designation, "its length was not looked at"),)
 
 
 def _working_fact(label: str, working: Working, length_unit: LengthUnit) -> Fact:

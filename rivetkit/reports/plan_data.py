@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from rivetkit.reports.amounts import length_entry
+from rivetkit.reports.bench_tables import measured_data, reserve_data
 
 if TYPE_CHECKING:
     from rivetkit.planning.balance import Balance
@@ -40,6 +41,9 @@ def plan_data(plan: Plan, unit: LengthUnit) -> dict[str, object]:
         ],
         "balance": None if plan.balance is None else _balance(plan.balance, unit),
         "notes": list(plan.notes),
+        "assumed_oversize": plan.assumed_oversize,
+        "measured": None if plan.measured is None else measured_data(plan.measured, unit),
+        "reserve": reserve_data(plan),
     }
 
 

@@ -7,6 +7,12 @@ from typing import TYPE_CHECKING
 
 from rivetkit.checks import Verdict
 from rivetkit.quantities import format_length
+from rivetkit.reports.bench_tables import (
+    advice_lines,
+    measured_table,
+    reserve_table,
+    reserve_words,
+)
 from rivetkit.reports.cautions import BENCH_CAUTIONS, REBALANCE
 from rivetkit.reports.check_table import VERDICT_WORDS, check_label
 from rivetkit.reports.document import (
@@ -60,7 +66,9 @@ def plan_report(plan: Plan, *, inputs: Mapping[str, object], length_unit: Length
     checks = plan.checks
     sections = [
         Section("Summary", _summary(plan, checks, length_unit)),
+        *_measured(plan, length_unit),
         Section("Rivets to drill out", (drill_out_table(plan, length_unit),)),
+        *_reserve(plan),
         Section("Rivets to fit", (*_order_words(plan), fit_table(plan))),
         Section("New lengths", (length_table(plan, length_unit),)),
         Section("Edge margins by layer and row", (edge_table(plan, length_unit),)),
@@ -79,7 +87,7 @@ def plan_report(plan: Plan, *, inputs: Mapping[str, object], length_unit: Length
     ]
     return Report(
         command="plan",
-        title=f"Plan: {plan.job.name}",
+        title=f"Plan: {plan.job.name}{_what_if(plan)}",
         inputs=inputs,
         result=plan_data(plan, length_unit),
         sections=tuple(section for section in sections if _says_something(section)),
@@ -88,6 +96,11 @@ def plan_report(plan: Plan, *, inputs: Mapping[str, object], length_unit: Length
         cautions=(*BENCH_CAUTIONS, *((REBALANCE,) if plan.balance is not None else ())),
         length_unit=length_unit,
     )
+
+
+def _what_if(plan: Plan) -> str:
+    steps = plan.assumed_oversize
+    return f" - what if every hole went up {steps} size{'s' * (steps > 1)}" if steps else ""
 
 
 def _says_something(section: Section) -> bool:
@@ -145,6 +158,24 @@ def _order_words(plan: Plan) -> tuple[Block, ...]:
     return (
         Paragraph(f"Spares: {percent:g} percent, at least {minimum} of each; packs of {pack}."),
     )
+
+
+def _measured(plan: Plan, length_unit: LengthUnit) -> tuple[Section, ...]:
+    if plan.measured is None:
+        return ()
+    blocks: list[Block] = [measured_table(plan.measured, length_unit)]
+    blocks += [Paragraph(line) for line in advice_lines(plan.measured)]
+    if plan.measured.quota:
+        blocks.append(CheckList(plan.measured.quota))
+    return (Section("Measured holes", tuple(blocks)),)
+
+
+def _reserve(plan: Plan) -> tuple[Section, ...]:
+    table = reserve_table(plan)
+    blocks: list[Block] = [Paragraph(reserve_words(plan))]
+    if table.rows:
+        blocks += [Paragraph("A spoiled hole here cannot go up a size:"), table]
+    return (Section("Drill these with the most care", tuple(blocks)),)
 
 
 def _balance(plan: Plan, length_unit: LengthUnit) -> tuple[Section, ...]:

@@ -14,6 +14,7 @@ from rivetkit.reports.check_table import (
     reasons,
 )
 from rivetkit.reports.document import (
+    PICTURES,
     CheckList,
     Fact,
     Facts,
@@ -69,6 +70,8 @@ def render_text(
     for section in report.sections:
         if section.detail and not explain:
             continue
+        if all(isinstance(block, PICTURES) for block in section.blocks):
+            continue
         writer.heading(section.heading)
         for block in section.blocks:
             writer.block(block)
@@ -112,7 +115,7 @@ class _Writer:
             self.steps(block)
         elif isinstance(block, Table):
             self.table(block)
-        else:
+        elif isinstance(block, CheckList):
             self.checks(block)
 
     def facts(self, rows: Sequence[Fact], indent: str = _INDENT) -> None:

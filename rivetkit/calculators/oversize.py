@@ -1,0 +1,308 @@
+"""A hole that is no longer round, or no longer in its limits: what may go into it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from rivetkit.calculators.cleanup_hole import (
+    INCH_SERIES,
+    CleanUp,
+    MeasuredHole,
+    clean_up_working,
+    grown_hole,
+    smallest_clean_up,
+)
+from rivetkit.calculators.limits import require_accuracy
+from rivetkit.calculators.oversize_heads import flush_checks, head_checks
+from rivetkit.calculators.oversize_hole import new_hole, same_hole
+from rivetkit.calculators.oversize_place import (
+    Neighbour,
+    OversizeLayer,
+    edge_checks,
+    member_checks,
+    neighbour_checks,
+    require_forms,
+)
+from rivetkit.calculators.oversize_replacements import Access, Kind, Replacement, replacements
+from rivetkit.calculators.oversize_result import Candidate, OversizeResult, advice_for, rank
+from rivetkit.calculators.oversize_sizes import (
+    HoleLimits,
+    handbook_steps,
+    hole_limits,
+    next_size_up,
+    size_steps,
+)
+from rivetkit.checks import LIMIT_TOLERANCE, Check
+from rivetkit.errors import InputError, OutOfTableError
+from rivetkit.fasteners.fastener import without_length
+from rivetkit.fasteners.grammar import standards
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator, Sequence
+
+    from rivetkit.fasteners.fastener import Fastener
+    from rivetkit.rules import RuleBook
+
+__all__ = [
+    "Access",
+    "Candidate",
+    "CleanUp",
+    "HoleLimits",
+    "Kind",
+    "MeasuredHole",
+    "Neighbour",
+    "OversizeLayer",
+    "OversizeResult",
+    "clean_up_working",
+    "grown_hole",
+    "handbook_steps",
+    "hole_limits",
+    "next_size_up",
+    "oversize_options",
+    "size_steps",
+    "smallest_clean_up",
+]
+
+#: How many larger diameters of the rivet's own standard are looked at when nobody says.
+FURTHER_STEPS = 2
+
+
+@dataclass(frozen=True, slots=True)
+class _Question:
+    """Everything a candidate is judged against."""
+
+    original: Fastener
+    measured: MeasuredHole
+    book: RuleBook
+    layers: tuple[OversizeLayer, ...]
+    neighbours: tuple[Neighbour, ...] | None
+    rows: int
+    series: tuple[str, ...]
+    limits: HoleLimits | None
+    accuracy_in: float
+
+
+def oversize_options(
+    fastener: Fastener,
+    measured: MeasuredHole,
+    book: RuleBook,
+    *,
+    layers: Sequence[OversizeLayer] = (),
+    pitch_in: float | None = None,
+    neighbour_diameter_in: float | None = None,
+    neighbour_head_diameter_in: float | None = None,
+    neighbours: Sequence[Neighbour] | None = None,
+    rows: int = 1,
+    access: Access = "both",
+    series: Iterable[str] | None = None,
+    further_steps: int = FURTHER_STEPS,
+    accuracy_in: float = 0.0,
+    first_fit_only: bool = False,
+) -> OversizeResult:
+    """Return what may go into a hole that has grown, each with all its checks, the best first.
+
+    The rivet's own hole is good while it keeps to its limits. Otherwise the whole measured hole
+    is drilled out, to a hole the new rivet allows, and edges, pitches, heads and countersinks are
+    checked from the new centre with the new diameter. The greatest edge distance and pitch are not
+    asked again: a larger rivet only comes nearer to them.
+
+    Parameters
+    ----------
+    fastener
+        The rivet taken out; its length does not matter.
+    measured
+        The hole.
+    book
+        The rules in force.
+    layers
+        Every layer at the hole. An edge nobody measured leaves a candidate open.
+    pitch_in, neighbour_diameter_in, neighbour_head_diameter_in
+        Distance to the next rivets of the row, either way, from the old centre, their diameter
+        and head [in]; a rivet like the one taken out when not given.
+    neighbours
+        All that stands near instead, or besides. None and no pitch: nobody said; an empty one:
+        nothing is near.
+    rows
+        Rows in the seam.
+    access
+        ``both`` sides, or ``blind``.
+    series
+        Drills to choose among; number, letter and fraction drills, and for a metric rivet the
+        metric ones.
+    further_steps
+        How many larger diameters of the rivet's standard are looked at.
+    accuracy_in
+        How far the measured sizes may be off [in].
+    first_fit_only
+        Stop at the first candidate that fits; for many holes. Those that can never fit (no part
+        number, no strength on file) are then judged last, and only when nothing fits.
+
+    Raises
+    ------
+    InputError
+        When a layer is formed for a rivet that is not flush, stands twice, or a size is none.
+
+    References
+    ----------
+    AC 43.13-1B par 4-57b, p 4-16: an enlarged hole takes the next larger rivet while edge distance
+    and spacing still hold. P 4-12: no oversize holes in spar capstrips and the like.
+
+    Examples
+    --------
+    >>> from rivetkit.fasteners.part_number import parse_part_number
+    >>> from rivetkit.rules import RuleBook
+    >>> result = oversize_options(
+    ...     parse_part_number("MS20470AD4"), MeasuredHole(0.128, 0.141), RuleBook.named(),
+    ...     layers=[OversizeLayer("skin", 0.032, edge_in=0.35)], pitch_in=1.0)
+    >>> result.best.fastener.designation, result.best.clean_up.drill.designation
+    ('MS20470AD5', '#21')
+    """
+    original = without_length(fastener)
+    require_forms(original, layers)
+    if further_steps < 0:
+        raise InputError(f"{further_steps} further sizes", mend="give 0 or more")
+    limits = hole_limits(original, book)
+    near = None if neighbours is None else tuple(neighbours)
+    if pitch_in is not None:
+        near = (
+            Neighbour("next rivet", pitch_in, neighbour_diameter_in, neighbour_head_diameter_in),
+            *(near or ()),
+        )
+    question = _Question(
+        original=original,
+        measured=measured,
+        book=book,
+        layers=tuple(layers),
+        neighbours=near,
+        rows=rows,
+        series=_series(fastener, series),
+        limits=limits,
+        accuracy_in=require_accuracy(accuracy_in),
+    )
+    found = _candidates(question, access, further_steps, first_fit_only=first_fit_only)
+    ranked = tuple(sorted(found, key=rank))
+    try:
+        smallest = smallest_clean_up(measured, book, series=question.series)
+    except OutOfTableError:
+        smallest = None
+    return OversizeResult(
+        fastener, measured, limits, smallest, ranked, advice_for(ranked, question.layers, book)
+    )
+
+
+def _series(fastener: Fastener, series: Iterable[str] | None) -> tuple[str, ...]:
+    if series is not None:
+        return (series,) if isinstance(series, str) else tuple(series)
+    metric = standards()[fastener.standard].diameter_unit == "mm"
+    return (*INCH_SERIES, "metric") if metric else INCH_SERIES
+
+
+def _candidates(
+    question: _Question, access: Access, further_steps: int, *, first_fit_only: bool
+) -> Iterator[Candidate]:
+    choices = replacements(question.original, question.book, access, further_steps)
+    if first_fit_only:
+        # those that cannot fit whatever the hole are judged only when nothing else did
+        choices = tuple(sorted(choices, key=lambda choice: not choice.may_fit))
+    for choice in choices:
+        candidate = _candidate(choice, question)
+        yield candidate
+        if first_fit_only and candidate.fits:
+            return
+
+
+def _candidate(replacement: Replacement, question: _Question) -> Candidate:
+    if replacement.kind == "same":
+        clean_up, checks = same_hole(
+            replacement,
+            question.measured,
+            series=question.series,
+            accuracy_in=question.accuracy_in,
+        )
+        placed = clean_up is not None and _beyond_its_play(clean_up, question)
+    else:
+        clean_up, checks = new_hole(
+            replacement,
+            question.measured,
+            question.book,
+            series=question.series,
+            accuracy_in=question.accuracy_in,
+        )
+        placed = clean_up is not None
+    checks += replacement.checks
+    if placed and clean_up is not None:
+        checks += _place_checks(replacement, clean_up, question)
+    return Candidate(
+        kind=replacement.kind,
+        fastener=replacement.fastener,
+        diameter_in=replacement.diameter_in,
+        steps=replacement.steps,
+        limits=replacement.hole,
+        clean_up=clean_up,
+        checks=checks,
+        notes=_notes(replacement, question),
+    )
+
+
+def _beyond_its_play(clean_up: CleanUp, question: _Question) -> bool:
+    """Return whether the centre moved further than a hole within its limits lets it."""
+    limits = question.limits
+    play_in = 0.0 if limits is None else (limits.most_in - limits.least_in) / 2
+    return abs(clean_up.move.along_in) > play_in + LIMIT_TOLERANCE
+
+
+def _place_checks(
+    replacement: Replacement, clean_up: CleanUp, question: _Question
+) -> tuple[Check, ...]:
+    rivet, move, book = replacement.fastener, clean_up.move, question.book
+    accuracy_in = question.accuracy_in
+    most_in = None if question.limits is None else question.limits.most_in
+    return (
+        *member_checks(
+            clean_up.diameter_in, original_most_in=most_in, layers=question.layers, book=book
+        ),
+        *edge_checks(
+            rivet,
+            replacement.diameter_in,
+            move,
+            layers=question.layers,
+            book=book,
+            accuracy_in=accuracy_in,
+        ),
+        *neighbour_checks(
+            question.original,
+            replacement.diameter_in,
+            move,
+            neighbours=question.neighbours,
+            book=book,
+            rows=question.rows,
+            accuracy_in=accuracy_in,
+        ),
+        *head_checks(
+            question.original,
+            rivet,
+            move,
+            neighbours=question.neighbours,
+            book=book,
+            accuracy_in=accuracy_in,
+        ),
+        *flush_checks(rivet, question.layers, book, accuracy_in),
+    )
+
+
+def _notes(replacement: Replacement, question: _Question) -> tuple[str, ...]:
+    if replacement.kind == "same":
+        return ()
+    notes = []
+    if replacement.steps > 1:
+        notes.append(
+            f"{replacement.steps} of the handbook's steps up, where the documents speak of the "
+            "next larger size"
+        )
+    for layer in question.layers:
+        if replacement.fastener.flush and layer.form == "dimpled":
+            notes.append(f"dimple {layer.name} again, with dies of the new size")
+        if replacement.fastener.flush and layer.form == "countersunk":
+            notes.append(f"countersink {layer.name} anew for the larger head")
+    return tuple(notes)

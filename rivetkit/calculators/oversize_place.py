@@ -1,0 +1,314 @@
+"""Whether a larger rivet may stand where an old hole was: members, edges, neighbours.
+
+Distances are given from the old centre; every check is made from the new one.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Literal
+
+from rivetkit.calculators.edge_distance import EDGE_LEAST, edge_question
+from rivetkit.calculators.hole_move import ALONG_ROW_DEG, TOWARD_EDGE_DEG
+from rivetkit.calculators.limits import limit_terms, require_length
+from rivetkit.calculators.oversize_sizes import rule_in_force
+from rivetkit.calculators.pitch import PITCH_LEAST, ROW_SPACING, pitch_question
+from rivetkit.checks import LIMIT_TOLERANCE, Check, Term, make_check, not_checked
+from rivetkit.errors import InputError
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from rivetkit.calculators.hole_move import Move
+    from rivetkit.calculators.stack import Form
+    from rivetkit.fasteners.fastener import Fastener
+    from rivetkit.rules import Rule, RuleBook
+
+REFUSED = "oversize hole in this member"
+
+
+@dataclass(frozen=True, slots=True)
+class OversizeLayer:
+    """A layer at the hole.
+
+    Parameters
+    ----------
+    name, thickness_in, form
+        As in a stack [in]; a thickness of None was not given.
+    edge_in
+        Old centre to the nearest free edge [in]; None when nobody measured it.
+    edge_direction_deg
+        Where that edge lies [deg]: 0 along the row, 90 toward the edge; None when not known.
+    either_side
+        Whether the edge may as well lie on the opposite side.
+    no_oversize
+        Whether the member refuses larger holes.
+    """
+
+    name: str
+    thickness_in: float | None
+    form: Form = "plain"
+    edge_in: float | None = None
+    edge_direction_deg: float | None = TOWARD_EDGE_DEG
+    either_side: bool = True
+    no_oversize: bool = False
+
+    def __post_init__(self) -> None:
+        if self.thickness_in is not None:
+            require_length(self.thickness_in, f"the thickness of '{self.name}'")
+        if self.edge_in is not None:
+            require_length(self.edge_in, f"the edge distance in '{self.name}'", zero_allowed=True)
+
+
+@dataclass(frozen=True, slots=True)
+class Neighbour:
+    """A rivet, or a row, next to the hole.
+
+    Parameters
+    ----------
+    name
+        What it is called in the checks.
+    distance_in
+        From the old centre to the rivet, or square to the row [in].
+    diameter_in
+        Diameter of its rivets [in]; None: as the rivet taken out.
+    head_diameter_in
+        Of their manufactured heads [in]; None: as the same standard has them.
+    direction_deg
+        Where it lies [deg]; None when not known.
+    either_side
+        Whether another one lies on the opposite side.
+    kind
+        ``pitch``: a rivet, held to the least pitch; ``row``: a row, held to the row spacing;
+        ``rivet``: a rivet of another row, held to the row spacing and with a head.
+    """
+
+    name: str
+    distance_in: float
+    diameter_in: float | None = None
+    head_diameter_in: float | None = None
+    direction_deg: float | None = ALONG_ROW_DEG
+    either_side: bool = True
+    kind: Literal["pitch", "row", "rivet"] = "pitch"
+
+    def __post_init__(self) -> None:
+        require_length(self.distance_in, f"the distance to {self.name}", zero_allowed=True)
+        for size_in in (self.diameter_in, self.head_diameter_in):
+            if size_in is not None:
+                require_length(size_in, f"a diameter of {self.name}")
+
+
+def require_forms(fastener: Fastener, layers: Sequence[OversizeLayer]) -> None:
+    """See that no layer is formed for a head that is not flush, and no name stands twice.
+
+    Raises
+    ------
+    InputError
+        When one is.
+    """
+    names: set[str] = set()
+    for layer in layers:
+        if layer.form != "plain" and not fastener.flush:
+            raise InputError(
+                f"layer '{layer.name}' is {layer.form}, but '{fastener.designation}' does not "
+                "have a flush head",
+                mend="make the layer plain, or name a flush rivet",
+            )
+        if layer.name in names:
+            raise InputError(f"layer '{layer.name}' is given twice", mend="give each layer once")
+        names.add(layer.name)
+
+
+def member_checks(
+    hole_in: float,
+    *,
+    original_most_in: float | None,
+    layers: Sequence[OversizeLayer],
+    book: RuleBook,
+) -> tuple[Check, ...]:
+    """Return the check of the new hole in every member that refuses larger ones.
+
+    Parameters
+    ----------
+    hole_in
+        The hole after the repair [in].
+    original_most_in
+        The greatest hole of the rivet taken out [in]; None when no table has it.
+    layers
+        The layers.
+    book
+        The rules in force.
+
+    References
+    ----------
+    AC 43.13-1B p 4-12: spar capstrips, longitudinal stringers, highly stressed tension members.
+    """
+    question = "oversize_refused_members"
+    checks = []
+    for layer in layers:
+        if not layer.no_oversize:
+            continue
+        citations = (book.choice(question).citation(question),)
+        if original_most_in is None:
+            reason = "the greatest hole of the rivet taken out is not on file"
+            checks.append(not_checked(REFUSED, reason, where=layer.name, citations=citations))
+            continue
+        check = make_check(
+            REFUSED,
+            hole_in,
+            original_most_in,
+            unit="in",
+            comparison="at most",
+            citations=citations,
+            template="{H} <= {H0}",
+            terms=(Term("H", hole_in, "in"), Term("H0", original_most_in, "in")),
+            where=layer.name,
+        )
+        if hole_in > original_most_in + LIMIT_TOLERANCE:
+            check = replace(
+                check,
+                reason="it takes the aircraft maker's or the authority's approval",
+            )
+        checks.append(check)
+    return tuple(checks)
+
+
+def edge_checks(
+    fastener: Fastener,
+    diameter_in: float,
+    move: Move,
+    *,
+    layers: Sequence[OversizeLayer],
+    book: RuleBook,
+    accuracy_in: float = 0.0,
+) -> tuple[Check, ...]:
+    """Return the check of the edge distance in every layer, from the new centre.
+
+    Parameters
+    ----------
+    fastener, diameter_in
+        The rivet to go in, and the diameter of its shank [in].
+    move
+        How far the centre moved.
+    layers
+        The layers.
+    book
+        The rules in force.
+    accuracy_in
+        How far the measured distances may be off [in].
+    """
+    rule = rule_in_force(edge_question(flush=fastener.flush), book)
+    if not layers:
+        return (not_checked(EDGE_LEAST, "no layer was given", citations=(rule.citation,)),)
+    checks = []
+    for layer in layers:
+        if layer.edge_in is None:
+            reason = "no edge distance was given for this layer"
+            citations = (rule.citation,)
+            checks.append(not_checked(EDGE_LEAST, reason, where=layer.name, citations=citations))
+            continue
+        toward_in = move.toward_in(layer.edge_direction_deg, either_side=layer.either_side)
+        edge_in = max(layer.edge_in - toward_in, 0.0)
+        checks.append(
+            _distance_check(
+                EDGE_LEAST,
+                "e",
+                layer.edge_in,
+                edge_in,
+                rule,
+                diameter_in=diameter_in,
+                accuracy_in=accuracy_in,
+                where=layer.name,
+            )
+        )
+    return tuple(checks)
+
+
+def neighbour_checks(
+    original: Fastener,
+    diameter_in: float,
+    move: Move,
+    *,
+    neighbours: Sequence[Neighbour] | None,
+    book: RuleBook,
+    rows: int = 1,
+    accuracy_in: float = 0.0,
+) -> tuple[Check, ...]:
+    """Return the checks of pitch and row spacing, from the new centre, the larger rivet ruling.
+
+    Parameters
+    ----------
+    original
+        The rivet taken out; its neighbours are like it unless they say otherwise.
+    diameter_in, move
+        Of the rivet to go in [in].
+    neighbours
+        What stands next to it; None when nobody said.
+    book
+        The rules in force.
+    rows
+        Rows in the seam.
+    accuracy_in
+        How far the measured distances may be off [in].
+    """
+    if neighbours is None:
+        citations = (rule_in_force(pitch_question(rows), book).citation,)
+        return (not_checked(PITCH_LEAST, "no pitch was given", citations=citations),)
+    checks = []
+    for one in neighbours:
+        away_in = distance_to(one, move)
+        other_in = original.diameter_in if one.diameter_in is None else one.diameter_in
+        pitch = one.kind == "pitch"
+        checks.append(
+            _distance_check(
+                PITCH_LEAST if pitch else ROW_SPACING,
+                "p" if pitch else "s",
+                one.distance_in,
+                away_in,
+                rule_in_force(pitch_question(rows) if pitch else "row_spacing_min", book),
+                diameter_in=max(diameter_in, other_in),
+                accuracy_in=accuracy_in,
+                where=one.name,
+            )
+        )
+    return tuple(checks)
+
+
+def distance_to(one: Neighbour, move: Move) -> float:
+    """Return the least distance there can be now between a moved hole and its neighbour [in]."""
+    if one.kind == "row":
+        toward_in = move.toward_in(one.direction_deg, either_side=one.either_side)
+        return max(one.distance_in - toward_in, 0.0)
+    return move.distance_after_in(one.distance_in, one.direction_deg, either_side=one.either_side)
+
+
+def _distance_check(
+    name: str,
+    symbol: str,
+    before_in: float,
+    after_in: float,
+    rule: Rule,
+    *,
+    diameter_in: float,
+    accuracy_in: float,
+    where: str,
+) -> Check:
+    """Return the check of a distance, its formula showing what the move of the centre takes off."""
+    template, terms = limit_terms(rule, diameter_in=diameter_in)
+    left: tuple[Term, ...] = (Term(symbol, before_in, "in"),)
+    shown = f"{{{symbol}}}"
+    if before_in != after_in:
+        shown = f"{{{symbol}}} - {{m}}"
+        left = (*left, Term("m", before_in - after_in, "in"))
+    return make_check(
+        name,
+        after_in,
+        rule.length_in(diameter_in=diameter_in),
+        unit="in",
+        comparison="at least",
+        citations=(rule.citation,),
+        template=f"{shown} >= {template}",
+        terms=(*left, *terms),
+        accuracy=accuracy_in,
+        where=where,
+    )

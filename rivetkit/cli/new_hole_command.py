@@ -1,0 +1,102 @@
+"""``rivetkit new-hole`` tells whether a hole may be drilled here, and if not, where."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import click
+
+from rivetkit.cli.options import Shared, rule_options
+from rivetkit.cli.output import emit
+from rivetkit.errors import InputError
+
+if TYPE_CHECKING:
+    from rivetkit.geometry.curves import Point
+
+_EXAMPLES = """\b
+Examples:
+  $ rivetkit new-hole examples/elevator.toml --rivet MS20470AD4 --at 20,6 --layers "lower skin"
+  $ rivetkit new-hole examples/elevator.toml --rivet MS20470AD3 --at 10.3,4.6   # exits 1
+  $ rivetkit new-hole examples/elevator.toml --rivet MS20470AD3 --along 0,3:48,3
+"""
+
+
+@click.command("new-hole", epilog=_EXAMPLES)
+@click.argument("job_file", metavar="JOB.toml")
+@click.option("--rivet", "part", required=True, metavar="PART", help="What goes in.")
+@click.option("--at", "place", metavar="X,Y", help="Where the hole is wanted.")
+@click.option("--along", metavar="X,Y:X,Y", help="Or: a line to find room on.")
+@click.option(
+    "--layers",
+    metavar="NAMES",
+    help="What it goes through, split by ;. Every drawn layer there when not given.",
+)
+@click.option(
+    "--reach", default="2", show_default=True, metavar="R", help="How far to look for a place."
+)
+@rule_options
+def new_hole(
+    *,
+    job_file: str,
+    part: str,
+    place: str | None,
+    along: str | None,
+    layers: str | None,
+    reach: str,
+    shared: Shared,
+) -> int:
+    """Check a new hole near old ones: edges of every layer, every neighbour.
+
+    Where it is not allowed, the nearest place that meets all limits is computed. Places are in
+    the unit of --units, in the job's own x and y.
+    """
+    from rivetkit.cli.planned import job_of
+    from rivetkit.fasteners.part_number import parse_part_number
+    from rivetkit.planning.new_hole import NewHoleFinder, judged_at_nearest
+    from rivetkit.reports.new_hole_report import free_stretches_report, new_hole_report
+
+    if (place is None) == (along is None):
+        raise InputError(
+            "give --at or --along", where="new-hole", mend="one of the two, as X,Y or X,Y:X,Y"
+        )
+    names = None if layers is None else [name.strip() for name in layers.split(";")]
+    finder = NewHoleFinder(job_of(job_file, shared), parse_part_number(part), names)
+    inputs = {
+        "job_file": job_file,
+        "rivet": part,
+        "at": place,
+        "along": along,
+        "layers": names,
+        "reach": reach,
+        **shared.described(),
+    }
+    if place is not None:
+        reach_in = shared.length_in(reach, "--reach")
+        answer = finder.at(_point(place, "--at", shared), reach_in=reach_in)
+        report = new_hole_report(
+            answer, judged_at_nearest(finder, answer), inputs=inputs, length_unit=shared.units
+        )
+    else:
+        start, colon, end = (along or "").partition(":")
+        if not colon:
+            raise InputError(
+                f"'{along}' is no line", where="--along", mend="write X,Y:X,Y, such as 0,3:48,3"
+            )
+        answer_line = finder.along(_point(start, "--along", shared), _point(end, "--along", shared))
+        report = free_stretches_report(answer_line, inputs=inputs, length_unit=shared.units)
+    return emit(report, shared)
+
+
+def _point(text: str, option: str, shared: Shared) -> Point:
+    from rivetkit.quantities import parse_length_in
+
+    pieces = text.split(",")
+    if len(pieces) != len(("x", "y")):
+        raise InputError(f"'{text}' is no place", where=option, mend="write X,Y, such as 20,6.5")
+    x, y = (
+        parse_length_in(
+            piece, default_unit=shared.units, what=option, allow_zero=True, allow_negative=True
+        )
+        for piece in pieces
+    )
+    return (x, y)

@@ -1,0 +1,66 @@
+"""Read a job file and plan it, with the rules chosen on the command line on top."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from rivetkit.cli.options import Shared
+    from rivetkit.job.model import Job
+    from rivetkit.planning.plan import Plan
+
+
+def planned_job(
+    job_file: str, shared: Shared, *, measured: str | None = None, assume_oversize: int = 0
+) -> Plan:
+    """Return the plan of a job file; ``-`` is standard input.
+
+    Parameters
+    ----------
+    job_file
+        Path of the job file.
+    shared
+        The shared options.
+    measured
+        A filled worksheet, or None.
+    assume_oversize
+        What if every hole went up so many sizes.
+
+    Raises
+    ------
+    InputError
+        When the job file, the worksheet, the rule set or an override cannot be used.
+    """
+    from rivetkit.planning.plan import plan_job
+
+    job = job_of(job_file, shared)
+    if measured is None:
+        return plan_job(job, assume_oversize=assume_oversize)
+    from rivetkit.job.bench_sheet import read_bench_sheet
+    from rivetkit.job.holes import lay_out
+
+    holes = lay_out(job)
+    bench = read_bench_sheet(measured, (holes.name(hole) for hole in range(len(holes))))
+    return plan_job(job, measured=bench, assume_oversize=assume_oversize)
+
+
+def job_of(job_file: str, shared: Shared) -> Job:
+    """Return the job of a file, with the rules chosen on the command line.
+
+    Raises
+    ------
+    InputError
+        When the job file, the rule set or an override cannot be used.
+    """
+    from rivetkit.job.read import read_job
+
+    job = read_job(job_file)
+    book = shared.rule_book()
+    if shared.rule_set is not None:
+        job = replace(job, rule_set=shared.rule_set)
+    if book.overrides:
+        replaced = {override.question for override in book.overrides}
+        kept = tuple(item for item in job.overrides if item.question not in replaced)
+        job = replace(job, overrides=(*kept, *book.overrides))
+    return job

@@ -1,0 +1,58 @@
+"""``rivetkit worksheet`` writes the sheet on which holes are measured."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from rivetkit.cli.options import Shared, sheet_options
+from rivetkit.cli.output import emit, print_text, write_file
+from rivetkit.errors import InputError
+
+_EXAMPLES = """\b
+Examples:
+  $ rivetkit worksheet examples/inspection_cover.toml
+  $ rivetkit worksheet examples/elevator.toml --row "upper spar"   (to a file: add -o holes.csv)
+"""
+
+
+@click.command("worksheet", epilog=_EXAMPLES)
+@click.argument("job_file", metavar="JOB.toml")
+@click.option("--row", "rows", multiple=True, metavar="NAME", help="Only this row. Repeatable.")
+@click.option(
+    "--measured", metavar="FILE", help="A sheet filled before: what stands in it is carried over."
+)
+@sheet_options
+def worksheet(*, job_file: str, rows: tuple[str, ...], measured: str | None, shared: Shared) -> int:
+    """Write a sheet to print and fill in: every hole, where it is, its limits, empty boxes.
+
+    Fill in the least and the greatest diameter of the holes you measured and leave the rest
+    empty; 'rivetkit plan JOB.toml --measured FILE' takes it back. A file that is there already
+    is never written over.
+    """
+    from rivetkit.cli.planned import job_of
+    from rivetkit.job.bench_sheet import read_bench_sheet, write_bench_sheet
+    from rivetkit.planning.worksheet import worksheet_lines
+
+    if shared.output is not None and Path(shared.output).exists():
+        raise InputError(
+            "is there already, and somebody may have filled it in",
+            where=f"--output {shared.output}",
+            mend="choose another name; --measured carries its entries over",
+        )
+    lines = worksheet_lines(job_of(job_file, shared), rows)
+    filled = read_bench_sheet(measured, {line.hole for line in lines}) if measured else ()
+    if shared.format != "csv":
+        from rivetkit.reports.worksheet_report import worksheet_report
+
+        inputs = {"job_file": job_file, "rows": list(rows), **shared.described()}
+        return emit(
+            worksheet_report(lines, filled, inputs=inputs, length_unit=shared.units), shared
+        )
+    text = write_bench_sheet(lines, shared.units, filled)
+    if shared.output is None:
+        print_text(text.removesuffix("\r\n").replace("\r\n", "\n"))
+    else:
+        write_file(Path(shared.output), text.encode())
+    return 0

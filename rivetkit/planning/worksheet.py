@@ -1,0 +1,75 @@
+"""What stands on the sheet for the bench: every hole to be drilled out, and its limits."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from rivetkit.calculators.oversize import HoleLimits, hole_limits
+from rivetkit.errors import InputError
+from rivetkit.fasteners.catalogue import rivet_hole
+from rivetkit.fasteners.fastener import without_length
+from rivetkit.job.bench_sheet import SheetLine
+from rivetkit.job.holes import lay_out
+from rivetkit.planning.context import Context
+from rivetkit.planning.nearby import near_edges
+from rivetkit.rules import RuleBook
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from rivetkit.fasteners.fastener import Fastener
+    from rivetkit.job.model import Job
+    from rivetkit.planning.nearby import NearEdges
+
+
+def worksheet_lines(job: Job, rows: Sequence[str] = ()) -> tuple[SheetLine, ...]:
+    """Return the lines of the worksheet, holes in the job's order; kept rivets are left out.
+
+    Raises
+    ------
+    InputError
+        When the job has no such row.
+    """
+    names = [row.name for row in job.rows]
+    for row in rows:
+        if row not in names:
+            raise InputError(
+                f"the job has no row '{row}'", where="--row", mend=f"rows are {', '.join(names)}"
+            )
+    book = RuleBook.named(job.rule_set, job.overrides)
+    holes = lay_out(job)
+    edges = near_edges(Context(job, holes, book)).values()
+    sizes = [_sizes(without_length(part), book) for part in holes.fit_parts]
+    lines = []
+    for hole in range(len(holes)):
+        row = job.rows[holes.row[hole]]
+        if row.kept or (rows and row.name not in rows):
+            continue
+        edge = _nearest_edge(edges, hole)
+        part, nominal_in, limits = sizes[holes.fit[hole]]
+        lines.append(
+            SheetLine(
+                hole=holes.name(hole),
+                x_in=float(holes.points[hole, 0]),
+                y_in=float(holes.points[hole, 1]),
+                edge=edge,
+                part=part.designation,
+                hole_in=nominal_in,
+                least_in=None if limits is None else limits.least_in,
+                greatest_in=None if limits is None else limits.most_in,
+            )
+        )
+    return tuple(lines)
+
+
+def _nearest_edge(edges: Iterable[NearEdges], hole: int) -> str:
+    told = [(float(near.distance_in[hole]), near) for near in edges]
+    distance_in, near = min(told, key=lambda one: one[0], default=(math.inf, None))
+    if near is None or math.isinf(distance_in):
+        return ""
+    return f"{near.names[near.edge[hole]]} of {near.layer}"
+
+
+def _sizes(part: Fastener, book: RuleBook) -> tuple[Fastener, float | None, HoleLimits | None]:
+    return part, rivet_hole(part, book).hole_in, hole_limits(part, book)

@@ -1,0 +1,192 @@
+"""Tables for the holes themselves: what was measured, and what room is left."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from rivetkit.planning.reserve import hole_spans
+from rivetkit.reports.amounts import length_number
+from rivetkit.reports.check_table import check_label
+from rivetkit.reports.document import Column, Table
+from rivetkit.reports.plan_tables import worst_lines
+
+if TYPE_CHECKING:
+    from rivetkit.planning.measured import HoleFix, MeasuredHoles
+    from rivetkit.planning.plan import Plan
+    from rivetkit.planning.reserve import Obstacle
+    from rivetkit.reports.amounts import LengthUnit
+
+
+def measured_table(measured: MeasuredHoles, unit: LengthUnit) -> Table:
+    """Return what every measured hole needs, those that cannot be saved first."""
+    ordered = sorted(measured.fixes, key=lambda fix: (fix.chosen is not None, not fix.oversize))
+    lines, caption = worst_lines(ordered, lambda fix: (fix.chosen is not None) + 0.0)
+    columns = (
+        Column("hole", wrap=True),
+        Column("measured", unit, align="right"),
+        Column("limit", unit, align="right", weight=7),
+        Column("goes in"),
+        Column("clean up with", weight=9),
+        Column("centre moves", unit, align="right", weight=6),
+        Column("because", weight=8, wrap=True),
+    )
+    return Table(columns, tuple(_measured_cells(fix, unit) for fix in lines), caption)
+
+
+def _measured_cells(fix: HoleFix, unit: LengthUnit) -> tuple[str, ...]:
+    measured = length_number(fix.bench.least_in, unit)
+    if fix.bench.greatest_in != fix.bench.least_in:
+        measured += f" x {length_number(fix.bench.greatest_in, unit)}"
+    limit = "" if fix.result.limits is None else length_number(fix.result.limits.most_in, unit)
+    chosen = fix.chosen
+    if chosen is None:
+        objections = fix.result.leading.objections
+        why = "; ".join(check_label(check) for check in objections[:2]) or "nothing fits"
+        return (fix.name, measured, limit, "NO RIVET FITS", "", "", why)
+    drill = move = ""
+    if chosen.clean_up is not None and fix.oversize:
+        drill = chosen.clean_up.drill.designation if chosen.clean_up.drill else "as it is"
+        move = length_number(abs(chosen.clean_up.move.along_in), unit)
+    why = "outside its limits" if fix.oversize else "within its limits"
+    return (fix.name, measured, limit, chosen.fastener.designation, drill, move, why)
+
+
+def advice_lines(measured: MeasuredHoles) -> tuple[str, ...]:
+    """Return what is left to do for the holes that take no rivet, each piece of advice once."""
+    advice = dict.fromkeys(
+        line for fix in measured.fixes if fix.chosen is None for line in fix.result.advice
+    )
+    return tuple(advice)
+
+
+_KIND_WORDS = {
+    "member": "no oversize hole allowed in",
+    "edge": "too near to",
+    "pitch": "too near to hole",
+    "heads": "head against the head of",
+    "countersink": "countersink too deep for",
+    "size": "",
+}
+
+
+def obstacle_words(obstacle: Obstacle) -> str:
+    """Return what stops a hole as a person says it."""
+    return f"{_KIND_WORDS[obstacle.kind]} {obstacle.what}".strip()
+
+
+def reserve_table(plan: Plan) -> Table:
+    """Return the holes that could not go up one size, by row, with what stops them."""
+    reserve = plan.reserve
+    spent = reserve.without()
+    rows = []
+    for number in dict.fromkeys(reserve.obstacle[spent].tolist()):
+        obstacle = obstacle_words(reserve.obstacles[number])
+        for row, span in hole_spans(plan.holes, spent[reserve.obstacle[spent] == number]):
+            rows.append((row, _shortened(span), obstacle))
+    lines, caption = worst_lines(_by_neighbour(rows), lambda _: 0.0)
+    columns = (
+        Column("row", wrap=True),
+        Column("holes", wrap=True),
+        Column("one size larger would be", wrap=True),
+    )
+    return Table(columns, tuple(lines), caption)
+
+
+#: A longer list of hole numbers is cut off; --json has every hole.
+_MOST_CHARACTERS = 60
+
+
+def _shortened(span: str) -> str:
+    if len(span) <= _MOST_CHARACTERS:
+        return span
+    cut = span[:_MOST_CHARACTERS].rsplit(",", 1)[0]
+    return f"{cut} and {span[len(cut) :].count(',')} more runs"
+
+
+def _by_neighbour(rows: list[tuple[str, str, str]]) -> list[tuple[str, str, str]]:
+    """Return the lines with those of one row that differ only in the neighbour made one."""
+    joined: dict[tuple[str, str], list[tuple[str, str]]] = {}
+    for row, span, obstacle in rows:
+        kind = next(
+            (
+                words
+                for words in _KIND_WORDS.values()
+                if words and obstacle.startswith(words) and words.endswith(("hole", "of"))
+            ),
+            obstacle,
+        )
+        joined.setdefault((row, kind), []).append((span, obstacle))
+    lines = []
+    for (row, kind), found in joined.items():
+        if len(found) == 1:
+            lines.append((row, found[0][0], found[0][1]))
+        else:
+            spans = ", ".join(span for span, _ in found)
+            lines.append((row, _shortened(spans), f"{kind} next to it"))
+    return lines
+
+
+def reserve_words(plan: Plan) -> str:
+    """Return how many holes have how much reserve, in one sentence."""
+    parts = [
+        f"{count} {'have none' if steps == 0 else f'could go up {steps}'}"
+        for steps, count in plan.reserve.tally()
+    ]
+    return f"Sizes each hole could still go up: {', '.join(parts)}."
+
+
+def reserve_data(plan: Plan) -> dict[str, object]:
+    """Return the reserve of every hole as JSON data."""
+    reserve = plan.reserve
+    known = np.flatnonzero(reserve.steps >= 0).tolist()
+    return {
+        "tally": [{"sizes_up": steps, "holes": count} for steps, count in reserve.tally()],
+        "holes": [
+            {
+                "hole": plan.holes.name(hole),
+                "sizes_up": int(reserve.steps[hole]),
+                "stopped_by": _obstacle_data(reserve.obstacles, int(reserve.obstacle[hole])),
+            }
+            for hole in known
+        ],
+    }
+
+
+def _obstacle_data(obstacles: tuple[Obstacle, ...], number: int) -> dict[str, str] | None:
+    if number < 0:
+        return None
+    return {"kind": obstacles[number].kind, "what": obstacles[number].what}
+
+
+def measured_data(measured: MeasuredHoles, unit: LengthUnit) -> list[dict[str, object]]:
+    """Return every measured hole and its repair as JSON data."""
+    from rivetkit.reports.amounts import length_entry
+
+    data: list[dict[str, object]] = []
+    for fix in measured.fixes:
+        chosen = fix.chosen
+        clean_up = chosen.clean_up if chosen else None
+        data.append(
+            {
+                "hole": fix.name,
+                **length_entry("least", fix.bench.least_in, unit),
+                **length_entry("greatest", fix.bench.greatest_in, unit),
+                "remark": fix.bench.remark,
+                "oversize": fix.oversize,
+                "fit": None if chosen is None else chosen.fastener.designation,
+                "drill": clean_up.drill.designation if clean_up and clean_up.drill else None,
+                **length_entry("move", clean_up.move.along_in if clean_up else None, unit),
+                "rejected": [
+                    {
+                        "fit": candidate.fastener.designation,
+                        "because": [check_label(check) for check in candidate.objections],
+                    }
+                    for candidate in fix.result.candidates
+                    if candidate is not chosen
+                ],
+                "advice": list(fix.result.advice) if chosen is None else [],
+            }
+        )
+    return data

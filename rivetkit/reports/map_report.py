@@ -1,0 +1,124 @@
+"""The holes of a job as a report: drawn, and listed with their places and verdicts."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from rivetkit.errors import InputError
+from rivetkit.reports.amounts import length_entry, length_number
+from rivetkit.reports.cautions import BENCH_CAUTIONS
+from rivetkit.reports.check_table import VERDICT_WORDS
+from rivetkit.reports.document import (
+    Column,
+    Drawing,
+    Report,
+    Section,
+    Table,
+    collect_citations,
+)
+from rivetkit.reports.map_view import map_views
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from rivetkit.planning.plan import Plan
+    from rivetkit.reports.amounts import LengthUnit
+    from rivetkit.reports.document import Block
+    from rivetkit.reports.map_view import MapView
+
+
+def map_report(
+    plan: Plan,
+    *,
+    inputs: Mapping[str, object],
+    length_unit: LengthUnit,
+    sheet: str | None = None,
+) -> Report:
+    """Return the report of a plan's holes, a drawing and a table for each sheet.
+
+    Parameters
+    ----------
+    plan
+        The job, worked out.
+    inputs
+        What was asked.
+    length_unit
+        Unit for lengths.
+    sheet
+        Name of the only sheet to show; all when None.
+
+    Raises
+    ------
+    InputError
+        When no map has that name.
+    """
+    views = map_views(plan, length_unit)
+    if sheet is not None:
+        names = [view.name for view in views]
+        if sheet not in names:
+            raise InputError(f"there is no map of '{sheet}'", mend=f"maps are {', '.join(names)}")
+        views = tuple(view for view in views if view.name == sheet)
+    blocks: list[tuple[Block, ...]] = [(Drawing(view), _holes(view, length_unit)) for view in views]
+    checks = plan.checks
+    return Report(
+        command="map",
+        title=f"Hole map: {plan.job.name}",
+        inputs=inputs,
+        result={
+            "job": plan.job.name,
+            "verdict": str(plan.verdict),
+            "holes": [entry for view in views for entry in _data(view, length_unit)],
+        },
+        sections=tuple(
+            Section(view.name, block) for view, block in zip(views, blocks, strict=True)
+        ),
+        checks=checks,
+        citations=collect_citations(checks),
+        cautions=BENCH_CAUTIONS,
+        length_unit=length_unit,
+    )
+
+
+def _holes(view: MapView, unit: LengthUnit) -> Table:
+    columns = (
+        Column("row:hole", wrap=True),
+        Column("x", unit, align="right"),
+        Column("y", unit, align="right"),
+        Column("rivet", weight=9),
+        Column("edge", unit, align="right", weight=8),
+        Column("to", weight=7, wrap=True),
+        Column("verdict"),
+    )
+    rows = tuple(
+        (
+            hole.name,
+            length_number(hole.x_in, unit),
+            length_number(hole.y_in, unit),
+            hole.part_number,
+            "" if hole.edge_in is None else length_number(hole.edge_in, unit),
+            hole.edge,
+            VERDICT_WORDS[hole.verdict],
+        )
+        for hole in view.holes
+    )
+    return Table(columns, rows)
+
+
+def _data(view: MapView, unit: LengthUnit) -> list[dict[str, object]]:
+    return [
+        {
+            "map": view.name,
+            "hole": hole.name,
+            "row": hole.row,
+            **length_entry("x", hole.x_in, unit),
+            **length_entry("y", hole.y_in, unit),
+            **length_entry("diameter", hole.diameter_in, unit),
+            "part_number": hole.part_number,
+            "rivet": hole.state,
+            **length_entry("edge_distance", hole.edge_in, unit),
+            "edge": hole.edge,
+            "verdict": str(hole.verdict),
+            "words": hole.words,
+        }
+        for hole in view.holes
+    ]

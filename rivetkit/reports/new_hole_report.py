@@ -1,0 +1,151 @@
+"""A place for a new hole, or the stretches of a line, as a report."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from rivetkit.checks import Verdict
+from rivetkit.reports.amounts import length_entry, length_in_unit, length_number
+from rivetkit.reports.cautions import BENCH_CAUTIONS
+from rivetkit.reports.check_table import VERDICT_WORDS
+from rivetkit.reports.document import (
+    CheckList,
+    Column,
+    Fact,
+    Facts,
+    Paragraph,
+    Report,
+    Section,
+    Table,
+    collect_citations,
+)
+from rivetkit.reports.rivet_facts import rivet_data
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from rivetkit.geometry.curves import Point
+    from rivetkit.planning.new_hole import FreeStretches, NewHole
+    from rivetkit.reports.amounts import LengthUnit
+    from rivetkit.reports.document import Block
+
+
+def new_hole_report(
+    answer: NewHole,
+    at_nearest: NewHole | None,
+    *,
+    inputs: Mapping[str, object],
+    length_unit: LengthUnit,
+) -> Report:
+    """Return the report of one place, and of the nearest allowed one where it is another."""
+    facts = [
+        Fact("verdict", VERDICT_WORDS[answer.verdict]),
+        Fact("rivet", answer.part.designation),
+        Fact("place", _point_words(answer.at, length_unit)),
+        Fact("layers", ", ".join(answer.layers)),
+    ]
+    sections = [
+        Section("", (Facts(tuple(facts)),)),
+        Section("At this place", (CheckList(answer.checks),)),
+        *_nearest_sections(answer, at_nearest, length_unit),
+    ]
+    data: dict[str, object] = {
+        "rivet": rivet_data(answer.part, length_unit),
+        "verdict": str(answer.verdict),
+        "at": _point_data(answer.at, length_unit),
+        "layers": list(answer.layers),
+        "nearest": None if answer.nearest is None else _point_data(answer.nearest, length_unit),
+        **length_entry("move", answer.move_in, length_unit),
+        **length_entry("reach", answer.reach_in, length_unit),
+    }
+    return Report(
+        command="new-hole",
+        title=f"A new hole for {answer.part.designation}",
+        inputs=inputs,
+        result=data,
+        sections=tuple(sections),
+        checks=answer.checks,
+        citations=collect_citations(answer.checks),
+        cautions=BENCH_CAUTIONS,
+        length_unit=length_unit,
+    )
+
+
+def _nearest_sections(
+    answer: NewHole, at_nearest: NewHole | None, unit: LengthUnit
+) -> tuple[Section, ...]:
+    if answer.verdict in (Verdict.PASS, Verdict.NOT_CHECKED):
+        return ()
+    if at_nearest is None or answer.move_in is None or answer.nearest is None:
+        reach = f"{length_number(answer.reach_in, unit)} {unit}"
+        words = f"No place within {reach} meets every limit. Look further with --reach."
+        return (Section("Nearest place where it may go", (Paragraph(words),)),)
+    blocks: list[Block] = [
+        Facts(
+            (
+                Fact("place", _point_words(answer.nearest, unit)),
+                Fact("move", f"{length_number(answer.move_in, unit)} {unit}"),
+            )
+        ),
+        CheckList(at_nearest.checks),
+    ]
+    return (Section("Nearest place where it may go", tuple(blocks)),)
+
+
+def free_stretches_report(
+    answer: FreeStretches, *, inputs: Mapping[str, object], length_unit: LengthUnit
+) -> Report:
+    """Return the report of where on a line a rivet may go."""
+    facts = (
+        Fact("rivet", answer.part.designation),
+        Fact("from", _point_words(answer.start, length_unit)),
+        Fact("to", _point_words(answer.end, length_unit)),
+        Fact("layers", ", ".join(answer.layers)),
+    )
+    rows = tuple(
+        (
+            length_number(interval.start_in, length_unit),
+            length_number(interval.end_in, length_unit),
+            length_number(interval.end_in - interval.start_in, length_unit),
+        )
+        for interval in answer.free
+    )
+    columns = tuple(Column(name, length_unit, align="right") for name in ("from", "to", "length"))
+    found: Block = Table(columns, rows, "Measured along the line from its start.")
+    if not rows:
+        found = Paragraph("Nowhere on this line does the rivet meet every limit.")
+    sections = [Section("", (Facts(facts),)), Section("The rivet may go", (found,))]
+    if answer.unchecked:
+        sections.append(Section("Could not be checked", (CheckList(answer.unchecked),)))
+    return Report(
+        command="new-hole",
+        title=f"Where {answer.part.designation} may go on a line",
+        inputs=inputs,
+        result={
+            "rivet": rivet_data(answer.part, length_unit),
+            "start": _point_data(answer.start, length_unit),
+            "end": _point_data(answer.end, length_unit),
+            "layers": list(answer.layers),
+            "free": [
+                {
+                    **length_entry("from", interval.start_in, length_unit),
+                    **length_entry("to", interval.end_in, length_unit),
+                }
+                for interval in answer.free
+            ],
+        },
+        sections=tuple(sections),
+        checks=answer.unchecked,
+        citations=collect_citations(answer.unchecked),
+        cautions=BENCH_CAUTIONS,
+        length_unit=length_unit,
+    )
+
+
+def _point_words(point: Point, unit: LengthUnit) -> str:
+    x, y = (length_number(value, unit) for value in point)
+    return f"({x}, {y}) {unit}"
+
+
+def _point_data(point: Point, unit: LengthUnit) -> list[float]:
+    return [length_in_unit(value, unit) for value in point]

@@ -1,0 +1,173 @@
+"""Pieces of a drawing: elements, paths, places on the page, and the marks of the verdicts."""
+
+from __future__ import annotations
+
+import html
+import math
+import re
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+import shapely
+
+from rivetkit.checks import Verdict
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from rivetkit.geometry.curves import Point, Points
+    from rivetkit.geometry.outline import Boundary
+
+#: A curve may leave its true line by this much on the page [mm]: less than a pen's width.
+_CURVE_MM = 0.02
+
+#: What XML cannot hold, not even escaped.
+_NOT_IN_XML = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+
+#: Mean width of a letter over the height of its font; names are set in one sans-serif face.
+_LETTER = 0.56
+
+
+def escaped(text: str) -> str:
+    """Return text as it may stand in XML or HTML, between tags or in an attribute.
+
+    Examples
+    --------
+    >>> escaped('<b> & "c"')
+    '&lt;b&gt; &amp; &quot;c&quot;'
+    """
+    return html.escape(_NOT_IN_XML.sub("\N{REPLACEMENT CHARACTER}", text))
+
+
+def number(value: float) -> str:
+    """Return a coordinate [mm] as short as a thousandth allows."""
+    text = f"{value:.3f}".rstrip("0").rstrip(".")
+    return "0" if text == "-0" else text
+
+
+def element(name: str, content: str = "", /, **attributes: object) -> str:
+    """Return an element; ``content`` is markup, an attribute value is text.
+
+    Underscores of attribute names become hyphens. ``class_`` is ``class``; its words get the
+    prefix of the drawings' own style.
+    """
+    parts = [name]
+    if "class_" in attributes:
+        names = str(attributes.pop("class_")).replace("_", "-").split()
+        parts.append(f'class="{" ".join(f"hm-{entry}" for entry in names)}"')
+    for key, value in attributes.items():
+        shown = number(value) if isinstance(value, float) else str(value)
+        parts.append(f'{key.replace("_", "-")}="{escaped(shown)}"')
+    start = " ".join(parts)
+    return f"<{start}>{content}</{name}>" if content else f"<{start}/>"
+
+
+def words(text: str, x_mm: float, y_mm: float, class_: str = "", **attributes: object) -> str:
+    """Return a line of text at a place on the page."""
+    return element(
+        "text", escaped(text), class_=f"text {class_}".strip(), x=x_mm, y=y_mm, **attributes
+    )
+
+
+def width_mm(text: str, size_mm: float = 2.6) -> float:
+    """Return about how wide a line of text is [mm]."""
+    return len(text) * size_mm * _LETTER
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """Where a piece of the job lies on the page: ``origin`` [in] is put at ``corner`` [mm]."""
+
+    origin: Point
+    corner: Point
+    mm_per_in: float
+
+    def place(self, points: Points) -> NDArray[np.float64]:
+        """Return where points ``(n, 2)`` [in] come to lie, ``(n, 2)`` [mm], y down."""
+        moved = (points - np.asarray(self.origin)) * (self.mm_per_in, -self.mm_per_in)
+        return np.asarray(moved + np.asarray(self.corner))
+
+    def spot(self, point: Point) -> Point:
+        """Return where one point [in] comes to lie [mm]."""
+        x_mm, y_mm = self.place(np.array([point]))[0].tolist()
+        return (x_mm, y_mm)
+
+
+def path_data(points_mm: NDArray[np.float64], *, closed: bool) -> str:
+    """Return a polyline [mm] as path data, without the points no eye can tell."""
+    line = shapely.linestrings(np.vstack((points_mm, points_mm[:1])) if closed else points_mm)
+    kept = shapely.get_coordinates(shapely.simplify(line, _CURVE_MM))
+    kept = kept[:-1] if closed else kept
+    steps = "L".join(f"{number(x)} {number(y)}" for x, y in kept.tolist())
+    return f"M{steps}Z" if closed else f"M{steps}"
+
+
+def plate(boundary: Boundary, frame: Frame, class_: str, name: str) -> str:
+    """Return the outline of a layer with its cut-outs, and its name for who points at it."""
+    rings = [loop.ring for loop in (boundary.outer, *boundary.cutouts)]
+    data = "".join(path_data(frame.place(ring), closed=True) for ring in rings)
+    title = element("title", escaped(name))
+    drawn = element("path", title, class_=class_, fill_rule="evenodd", d=data)
+    for circle in boundary.circles:
+        x_mm, y_mm = frame.spot(circle.centre)
+        r_mm = circle.radius_in * frame.mm_per_in
+        title = element("title", escaped(circle.name))
+        line = min(0.4, 0.3 * r_mm)
+        kind = "cut" if class_ == "sheet" else class_
+        drawn += element("circle", title, class_=kind, cx=x_mm, cy=y_mm, r=r_mm, stroke_width=line)
+    return drawn
+
+
+def verdict_mark(verdict: Verdict, radius_mm: float, inner_mm: float = 0.0) -> str:
+    """Return the sign of a verdict about the origin: each has a shape of its own.
+
+    Pass is a ring, marginal a diamond, not checked a square in broken line, fail a cross that
+    leaves the hole open.
+    """
+    r = radius_mm
+    thin, thick = min(0.14 * r + 0.03, 0.5), min(0.3 * r + 0.05, 0.9)
+    if verdict is Verdict.PASS:
+        return element("circle", class_="pass", r=r, stroke_width=thin)
+    if verdict is Verdict.MARGINAL:
+        a = number(1.5 * r)
+        data = f"M0 -{a}L{a} 0L0 {a}L-{a} 0Z"
+        return element("path", class_="marginal", d=data, stroke_width=thick)
+    if verdict is Verdict.NOT_CHECKED:
+        corner, side = -1.15 * r, 2.3 * r
+        gap = f"{number(side * 0.22)} {number(side * 0.14)}"
+        return element(
+            "rect",
+            class_="not_checked",
+            x=corner,
+            y=corner,
+            width=side,
+            height=side,
+            stroke_width=thick,
+            stroke_dasharray=gap,
+        )
+    near, far = number(max(0.5 * r, inner_mm * math.sqrt(0.5))), number(1.5 * r)
+    spokes = "".join(
+        f"M{x}{near} {y}{near}L{x}{far} {y}{far}" for x in ("", "-") for y in ("", "-")
+    )
+    return element("path", class_="fail", d=spokes, stroke_width=1.4 * thick)
+
+
+def arrow(start: Point, end: Point, size_mm: float) -> str:
+    """Return a dimension line with a head at both ends, on the page [mm]."""
+    (x, y), (to_x, to_y) = start, end
+    length = math.hypot(to_x - x, to_y - y)
+    if length == 0.0:
+        return ""
+    along, head = ((to_x - x) / length, (to_y - y) / length), min(size_mm, 0.4 * length)
+    heads = ""
+    for tip_x, tip_y, way in ((x, y, head), (to_x, to_y, -head)):
+        back_x, back_y = tip_x + along[0] * way, tip_y + along[1] * way
+        side_x, side_y = -along[1] * head * 0.3, along[0] * head * 0.3
+        heads += (
+            f"M{number(tip_x)} {number(tip_y)}"
+            f"L{number(back_x + side_x)} {number(back_y + side_y)}"
+            f"L{number(back_x - side_x)} {number(back_y - side_y)}Z"
+        )
+    line = f"M{number(x)} {number(y)}L{number(to_x)} {number(to_y)}"
+    return element("path", class_="line", d=line) + element("path", class_="bar", d=heads)

@@ -1,0 +1,185 @@
+"""``rivetkit oversize`` at the bench: what it prints, what it refuses, how it leaves."""
+
+import json
+
+import pytest
+
+from rivetkit.cli.app import exit_code_of
+
+GOOD = ["--edge-in-layer", "skin=.35", "--pitch", "1.0"]
+
+
+def run(capsys, *arguments):
+    code = exit_code_of(["oversize", *arguments])
+    out, err = capsys.readouterr()
+    return code, out, err
+
+
+def data(capsys, *arguments):
+    code, out, err = run(capsys, *arguments, "--json")
+    assert err == ""
+    return code, json.loads(out)
+
+
+def test_it_says_what_to_do_first(capsys):
+    code, out, _ = run(capsys, "MS20470AD4", "--hole", ".128x.141", *GOOD)
+    assert code == 0
+    assert "its limits       0.125 to 0.135 in   too large" in out
+    assert "#27 (0.144 in)      the smallest to take in 0.143 in; common practice" in out
+    assert "may be 0.0065 in off, either way" in out
+    assert "1. Drill #21 (0.159 in), set on the middle of the hole as it is now." in out
+    assert "2. Fit MS20470AD5 in place of MS20470AD4;" in out
+    assert out.index("What to do") < out.index("Candidates") < out.index("Checks of MS20470AD5")
+    assert max(map(len, out.splitlines())) <= 100
+    assert out.splitlines()[-1].strip().startswith("Wear eye protection")
+
+
+def test_every_rejected_one_says_why(capsys):
+    code, out, _ = run(capsys, "MS20470AD4", "--hole", ".128x.141", *GOOD)
+    flat = " ".join(out.split())
+    assert "MS20470AD4 same rivet FAIL hole as it is 0.1410 > 0.1350" in flat
+    assert "MS20470AD6 larger #11 FAIL edge distance, skin 0.3435 < 0.3750" in flat
+    assert code == 0
+
+
+def test_a_good_hole_takes_the_same_rivet(capsys):
+    code, out, _ = run(capsys, "MS20470AD4-5", "--hole", ".130")
+    assert code == 0
+    assert "within them" in out
+    assert "Use the hole as it is" in out
+    assert "Fit MS20470AD4 again" in out
+
+
+def test_json_holds_the_whole_answer(capsys):
+    code, found = data(
+        capsys,
+        *("MS20470D4", "--hole", ".130x.146", "--axis", "edge", "--moved", "toward"),
+        *("--edge-in-layer", "skin=.40@edge", "--edge-in-layer", "rib=.36@back"),
+        *("--pitch", ".75"),
+    )
+    result = found["result"]
+    assert code == 0
+    assert result["best"] == "MS20470D5"
+    assert result["measured"]["middle_from_old_centre_in"] == pytest.approx(0.008)
+    larger = next(c for c in result["candidates"] if c["part_number"] == "MS20470D5")
+    assert larger["hole"]["drill"] == "#21"
+    assert larger["hole"]["centre_from_middle_in"] == pytest.approx(-(0.159 - 0.148) / 2)
+    edges = {c["where"]: c["value"] for c in larger["checks"] if c["name"] == "edge distance"}
+    assert edges == pytest.approx({"skin": 0.3975, "rib": 0.3625})
+    assert found["checks"] == larger["checks"]
+    assert found["inputs"]["moved"] == "toward"
+    assert any(source["key"] == "army-al0992" for source in found["sources"])
+
+
+def test_nothing_fits_leaves_with_1_and_says_whom_to_ask(capsys):
+    arguments = ["MS20470AD4", "--hole", ".128x.141", "--edge-in-layer", "spar=.5"]
+    code, out, _ = run(capsys, *arguments, "--pitch", "1", "--no-oversize", "spar")
+    assert code == 1
+    assert "Nothing passes every check" in out
+    assert "spar takes no oversize hole: ask the aircraft maker's engineer." in out
+    code, out, _ = run(capsys, "MS20470AD4", "--hole", ".128x.141", "--edge-in-layer", "rib=.2")
+    assert code == 1
+    assert "doubler" in out
+
+
+def test_an_unknown_edge_is_not_a_pass(capsys):
+    arguments = ["MS20470AD4", "--hole", ".14", "--edge-in-layer", "rib=?", "--pitch", "1"]
+    code, found = data(capsys, *arguments)
+    assert code == 1
+    assert found["result"]["best"] is None
+    assert found["checks"][-3]["verdict"] in {"pass", "not_checked"}
+
+
+def test_millimetres_and_inches_agree(capsys):
+    inch = data(capsys, "MS20470AD4", "--hole", ".128x.141", *GOOD)[1]["result"]
+    metric = data(
+        capsys,
+        *("MS20470AD4", "--hole", "3.2512x3.5814mm", "--units", "mm"),
+        *("--edge-in-layer", "skin=8.89", "--pitch", "25.4"),
+    )[1]["result"]
+    assert metric["best"] == inch["best"]
+    assert metric["measured"]["greatest_mm"] == pytest.approx(3.5814)
+    assert [c["verdict"] for c in metric["candidates"]] == [
+        c["verdict"] for c in inch["candidates"]
+    ]
+
+
+def test_one_unit_stands_for_both_diameters(capsys):
+    _, found = data(capsys, "MS20470AD4", "--hole", "3.25x3.6 mm", *GOOD)
+    assert found["result"]["measured"]["least_in"] == pytest.approx(3.25 / 25.4)
+
+
+def test_a_moved_middle_can_be_measured(capsys):
+    arguments = ["MS20470AD4", "--hole", ".140", "--axis", "edge", "--moved=-.02", *GOOD]
+    _, found = data(capsys, *arguments)
+    assert found["result"]["measured"]["middle_from_old_centre_in"] == -0.02
+
+
+def test_the_next_rivet_may_be_another(capsys):
+    arguments = ["MS20470AD4", "--hole", ".140", "--edge-in-layer", "a=1", "--pitch", ".56"]
+    assert data(capsys, *arguments)[1]["result"]["best"] == "MS20470AD5"
+    assert data(capsys, *arguments, "--neighbour", "MS20470AD6")[1]["result"]["best"] is None
+
+
+def test_two_rows(capsys):
+    arguments = ["MS20470AD4", "--hole", ".140", "--edge-in-layer", "a=1", "--pitch", ".7"]
+    for spacing, best in ((".391", "MS20470AD5"), (".39", None)):
+        _, found = data(capsys, *arguments, "--rows", "2", "--row-spacing", spacing)
+        assert found["result"]["best"] == best
+
+
+def test_a_flush_head_and_its_form(capsys):
+    arguments = ["MS20426AD3", "--hole", ".104", "--edge-in-layer", "skin=.35", "--pitch", ".75"]
+    _, out, _ = run(capsys, *arguments, "--sheet", "skin=.025:dimpled")
+    assert "2. Dimple skin again, with dies of the new size." in out
+
+
+def test_explain_shows_the_clean_up_and_every_candidate(capsys):
+    _, out, _ = run(capsys, "MS20470AD4", "--hole", ".128x.141", *GOOD, "--explain")
+    assert "0.1430 in = 0.1410 in + 0.0020 in" in out
+    assert "Checks of MS20470AD6 (larger)" in out
+    assert "0.3500 in - 0.0065 in >= 2 x 0.1562 in" in out
+
+
+def test_an_override_is_used_and_marked(capsys):
+    arguments = ["MS20470AD4", "--hole", ".128x.141", *GOOD]
+    override = ["--override", "clean_up_allowance", "0.01 in", "drawing 12"]
+    code, found = data(capsys, *arguments, *override)
+    assert found["result"]["clean_up_arithmetic"]["value"] == pytest.approx(0.151)
+    assert found["result"]["clean_up_arithmetic"]["basis"] == "override"
+    assert code == 0
+
+
+@pytest.mark.parametrize(
+    ("arguments", "message"),
+    [
+        (["--hole", ".141x.128"], "--hole: the hole's least diameter 0.141 in is above its great"),
+        (["--hole", "a"], "--hole 'a' is not a length"),
+        (["--hole", ".1x.2x.3"], "--hole: '.1x.2x.3' is not LEASTxGREATEST"),
+        (["--hole", ".12x"], "--hole: '.12x' is not LEASTxGREATEST"),
+        (["--hole", "5"], "oversize"),
+        (["--hole", ".14", "--axis", "up"], "--axis: 'up' is no direction; write edge, row"),
+        (["--hole", ".14", "--axis", "nan"], "--axis: 'nan' is no direction"),
+        (["--hole", ".12x.14", "--moved", "toward"], "--moved: 'toward' has no direction"),
+        (["--hole", ".14", "--moved", "up"], "--moved 'up' cannot be read"),
+        (["--hole", ".14", "--sheet", ".032"], "--sheet: '.032' names no layer or gives no value"),
+        (["--hole", ".14", "--edge-in-layer", "a=.3", "--edge-in-layer", "a=.4"], "given twice"),
+        (["--hole", ".14", "--edge-in-layer", "a=.3@up"], "--edge-in-layer a: 'up' is no direct"),
+        (["--hole", ".14", "--sheet", "a=.03:bent"], "--sheet a: 'bent' is no way to seat a head"),
+        (["--hole", ".14", "--sheet", "a=.03:dimpled"], "does not have a flush head"),
+        (["--hole", ".14", "--sheet", "a=0"], "--sheet a"),
+        (["--hole", ".14", "--row-spacing", ".5"], "--row-spacing without --pitch"),
+        (["--hole", ".14", "--neighbour", "MS20470AD5"], "--neighbour without --pitch"),
+        (["--hole", ".14", "--rows", "2", "--pitch", "1"], "give --row-spacing as well"),
+        ([], "Missing option '--hole'"),
+    ],
+)
+def test_bad_input_is_one_line_with_a_mend(capsys, arguments, message):
+    code, out, err = run(capsys, "MS20470AD4", *arguments)
+    if message == "oversize":  # past the drill chart is an answer, not a slip
+        assert (code, err) == (1, "")
+        assert "the chart ends below 5.002 in" in " ".join(out.split())
+        return
+    assert (code, out) == (2, "")
+    assert message in err
+    assert err.count("\n") == 1

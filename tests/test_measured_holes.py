@@ -1,0 +1,330 @@
+"""Measured holes in the plan, the reserve against a loop, and new holes against a grid."""
+
+import math
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from job_texts import JOB
+
+from rivetkit.calculators.oversize import size_steps
+from rivetkit.checks import Verdict
+from rivetkit.errors import InputError
+from rivetkit.fasteners.part_number import parse_part_number
+from rivetkit.job.bench_sheet import BenchHole
+from rivetkit.job.read import parse_job
+from rivetkit.planning.new_hole import NewHoleFinder, judged_at_nearest
+from rivetkit.planning.plan import plan_job
+from rivetkit.planning.reserve import hole_spans
+
+# A plain plate with one row: 13 holes .75 in apart, .5 in from the front edge.
+PLATE = JOB.replace(', { layer = "rib", row_from_edge = 0.3125 }', "").replace(
+    "thickness = 0.032", "thickness = 0.063"
+)
+
+
+def bench(hole, least, greatest=None, axis=None, grew=None):
+    return BenchHole(hole, least, greatest or least, axis, grew, "", "sheet.csv: line 2")
+
+
+def planned(text, *measured, **options):
+    return plan_job(parse_job(text), measured=measured, **options)
+
+
+def test_a_hole_within_its_limits_takes_the_same_rivet():
+    # Trade text of 2001 (seen): a 3/32 hole is good from .093 to .103 in.
+    plan = planned(PLATE, bench("row:3", 0.103))
+    (fix,) = plan.measured.fixes
+
+    assert not fix.oversize
+    assert fix.chosen.fastener.designation == "MS20470AD3"
+    assert [line.part.designation for line in plan.parts] == ["MS20470AD3-3.5"]
+    assert plan.measured.quota == ()
+
+
+def test_a_hole_over_its_limits_goes_up_a_size_and_the_order_follows():
+    plan = planned(PLATE, bench("row:3", 0.104, 0.115))
+    (fix,) = plan.measured.fixes
+
+    assert fix.oversize
+    assert fix.chosen.fastener.designation == "MS20470AD4"
+    # .063 + 1.5 x 1/8 = .2505: -4. The other twelve: .063 + .1406 = .2036: -3.5.
+    assert {line.part.designation: line.quantity.net for line in plan.parts} == {
+        "MS20470AD3-3.5": 12,
+        "MS20470AD4-4": 1,
+    }
+
+
+def test_pitch_next_to_a_larger_rivet_goes_by_the_larger():
+    # 25 spaces in 9 in = .36 in: enough for 3/32 (.28125), short of 3 x 1/8 = .375.
+    text = PLATE.replace("count = 13", "count = 26")
+    plan = planned(text, bench("row:3", 0.104, 0.115))
+    (fix,) = plan.measured.fixes
+
+    assert planned(text).verdict is Verdict.PASS
+    assert fix.chosen is None
+    assert plan.verdict is Verdict.FAIL
+
+
+def test_a_hole_that_grew_toward_the_edge_is_judged_from_its_new_centre():
+    near = PLATE.replace("[[0.5, 0.5], [9.5, 0.5]]", "[[0.5, 0.252], [9.5, 0.252]]")
+    away = planned(near, bench("row:3", 0.110, 0.126, "edge", "away"))
+    toward = planned(near, bench("row:3", 0.110, 0.126, "edge", "toward"))
+
+    # The slot's middle is .008 off the true centre, and #30 (.1285) leaves .00025 to spare on the
+    # .126 + .002 that has to come out: the centre moves .00775. 2 D of 1/8 is .250 in: from .252
+    # the hole may move so far away from the edge, not toward it.
+    assert away.measured.fixes[0].chosen.fastener.designation == "MS20470AD4"
+    assert toward.measured.fixes[0].chosen is None
+    moved = away.holes.points[2] - parse_job(near).rows[0].points[2]
+    assert moved[0] == pytest.approx(0.0, abs=1e-12)
+    assert moved[1] == pytest.approx(0.00775, abs=1e-6)
+
+
+def test_a_member_that_refuses_oversize_holes_refuses_them():
+    # AC 43.13-1B p 4-12 (seen): none in spar caps and longitudinal stringers.
+    text = JOB.replace('kind = "rib"', 'kind = "stringer"').replace("0.3125", "0.30")
+    refused = planned(text, bench("row:3", 0.104, 0.115))
+    allowed = planned(
+        text.replace('kind = "stringer"', 'kind = "stringer"\nno_oversize = false'),
+        bench("row:3", 0.104, 0.115),
+    )
+
+    assert refused.measured.fixes[0].chosen is None
+    assert allowed.measured.fixes[0].chosen.fastener.designation == "MS20470AD4"
+
+
+@pytest.mark.parametrize(
+    ("holes", "share", "run"),
+    [
+        ((3, 7), Verdict.PASS, Verdict.PASS),
+        ((3, 7, 11), Verdict.FAIL, Verdict.PASS),
+        ((3, 4), Verdict.PASS, Verdict.PASS),
+        ((3, 4, 5), Verdict.FAIL, Verdict.FAIL),
+    ],
+)
+def test_the_quota_of_oversize_holes(holes, share, run):
+    # MIL-R-47196A (secondary): at most 20 percent or 10; more than two adjacent is flagged.
+    # 20 percent of 13 is 2.6.
+    plan = planned(PLATE, *(bench(f"row:{number}", 0.104, 0.115) for number in holes))
+    found_share, found_run = plan.measured.quota
+
+    assert found_share.value == len(holes)
+    assert found_share.limit == pytest.approx(2.6)
+    assert (found_share.verdict, found_run.verdict) == (share, run)
+
+
+def test_a_kept_rivet_cannot_be_measured():
+    text = PLATE.replace("count = 13", "count = 13\nkept = true")
+
+    with pytest.raises(InputError, match=r"sheet\.csv: line 2: hole 'row:1' keeps its rivet"):
+        planned(text, bench("row:1", 0.1))
+
+
+def test_what_if_every_hole_went_up_a_size():
+    plan = planned(PLATE, assume_oversize=1)
+
+    assert [line.part.designation for line in plan.parts] == ["MS20470AD4-4"]
+    assert {margin.check.limit for margin in plan.edges.by_row} == {0.25}
+    with pytest.raises(InputError, match=r"--assume-oversize: MS20470AD3 has no size 9 larger"):
+        planned(PLATE, assume_oversize=9)
+
+
+@settings(max_examples=30, deadline=None)
+@given(
+    least=st.floats(0.09, 0.2),
+    oval=st.floats(0, 0.03),
+    more=st.floats(0, 0.05),
+)
+def test_a_bigger_hole_never_takes_a_smaller_rivet(least, oval, more):
+    small, large = (
+        planned(PLATE, bench("row:3", size, size + oval)).measured.fixes[0].chosen
+        for size in (least, least + more)
+    )
+
+    if large is not None:
+        assert small is not None
+        assert small.diameter_in <= large.diameter_in
+
+
+# ---------------------------------------------------------------- reserve
+
+
+def reserve_by_loop(text):
+    """For each hole: try the sizes one after the other with a plan of that one hole changed."""
+    job = parse_job(text)
+    plan = plan_job(job)
+    limit_of = {"D": lambda k, d: k * d}
+    found = []
+    points = plan.holes.points
+    for hole in range(len(plan.holes)):
+        part = plan.holes.fit_parts[plan.holes.fit[hole]]
+        steps = 0
+        for size in size_steps(part):
+            d = size.diameter_in
+            x, y = points[hole]
+            edge = min(x, y, 10 - x, 6 - y)
+            pitch = [
+                math.dist(points[hole], points[other])
+                for other in range(len(points))
+                if other != hole
+            ]
+            along = [
+                math.dist(points[hole], points[other])
+                for other in (hole - 1, hole + 1)
+                if 0 <= other < len(points) and plan.holes.row[other] == plan.holes.row[hole]
+            ]
+            # Army AL0992 p 59: 2 D; NAVEDTRA 14018: 3 D; TM 10-5410-229: 2.5 D between rows.
+            # Universal heads are 2 D wide, within 5 percent (from memory): .262 for 1/8 and so on.
+            ok = edge >= limit_of["D"](2, d) - 1e-9
+            ok &= all(gap >= 3 * d - 1e-9 for gap in along)
+            others = [
+                math.dist(points[hole], points[other])
+                for other in range(len(points))
+                if plan.holes.row[other] != plan.holes.row[hole]
+            ]
+            ok &= all(gap >= 2.5 * d - 1e-9 for gap in others)
+            assert len(pitch) == len(points) - 1
+            if not ok:
+                break
+            steps += 1
+        found.append(steps)
+    return found
+
+
+@settings(max_examples=25, deadline=None)
+@given(
+    y=st.floats(0.2, 3.0),
+    count=st.integers(5, 25),
+    second=st.floats(0.3, 2.0),
+)
+def test_the_reserve_is_what_a_loop_over_sizes_finds(y, count, second):
+    text = PLATE.replace("[[0.5, 0.5], [9.5, 0.5]]", f"[[0.5, {y}], [9.5, {y}]]")
+    text = text.replace("count = 13", f"count = {count}")
+    text += f"""
+[[row]]
+name = "second"
+rivet = "MS20470AD3-3"
+path = [[1.0, {y + second}], [9.0, {y + second}]]
+count = 7
+layers = ["skin"]
+"""
+    plan = plan_job(parse_job(text))
+
+    assert plan.reserve.steps.tolist() == reserve_by_loop(text)
+
+
+def test_the_reserve_names_what_stops_it():
+    near = planned(PLATE.replace("[[0.5, 0.5], [9.5, 0.5]]", "[[0.5, 0.2], [9.5, 0.2]]")).reserve
+    tight = planned(PLATE.replace("count = 13", "count = 26")).reserve
+    member = planned(JOB.replace('kind = "rib"', 'kind = "spar"')).reserve
+
+    assert {near.obstacles[k].what for k in near.obstacle} == {"front of skin"}
+    assert {tight.obstacles[k].kind for k in tight.obstacle[1:-1]} == {"pitch"}
+    assert {member.obstacles[k].kind for k in member.obstacle} == {"member"}
+
+
+def test_kept_rivets_have_no_reserve_to_tell():
+    plan = planned(PLATE.replace("count = 13", "count = 13\nkept = true"))
+
+    assert set(plan.reserve.steps.tolist()) == {-1}
+    assert plan.reserve.tally() == ()
+
+
+def test_runs_of_holes_are_written_short():
+    plan = planned(PLATE)
+
+    assert list(hole_spans(plan.holes, np.array([0, 1, 2, 4, 6, 7]))) == [("row", "1-3, 5, 7-8")]
+
+
+# ---------------------------------------------------------------- new holes
+
+
+def finder(text=PLATE, part="MS20470AD3", layers=None):
+    return NewHoleFinder(parse_job(text), parse_part_number(part), layers)
+
+
+def test_a_place_that_is_free_stays_where_it_is():
+    answer = finder().at((5.0, 3.0), reach_in=1.0)
+
+    assert answer.verdict is Verdict.PASS
+    assert answer.nearest == (5.0, 3.0)
+    assert answer.move_in == 0.0
+
+
+@pytest.mark.parametrize(("y", "verdict"), [(0.1874, Verdict.FAIL), (0.1875, Verdict.PASS)])
+def test_both_sides_of_the_edge_for_a_new_hole(y, verdict):
+    assert finder().at((0.1875 + 0.0, 6.0 - y), reach_in=1.0).verdict is verdict
+
+
+def test_too_near_an_edge_the_nearest_place_is_square_off_it():
+    answer = finder().at((5.0, 5.95), reach_in=1.0)
+
+    assert answer.nearest == pytest.approx((5.0, 6.0 - 0.1875), abs=1e-4)
+
+
+def test_too_near_a_hole_the_nearest_place_is_straight_away_from_it():
+    # Hole 7 stands at (5, .5); 3 D of 3/32 is .28125.
+    answer = finder().at((5.0, 0.6), reach_in=1.0)
+
+    assert answer.nearest == pytest.approx((5.0, 0.5 + 0.28125), abs=1e-4)
+    again = judged_at_nearest(finder(), answer)
+    assert again.verdict is Verdict.PASS
+
+
+def test_no_place_within_reach_is_said():
+    answer = finder().at((5.0, 5.95), reach_in=0.05)
+
+    assert answer.nearest is None
+    assert answer.move_in is None
+
+
+def test_off_the_metal_is_no_place_but_the_nearest_one_is_found():
+    answer = finder(layers=["skin"]).at((5.0, 6.5), reach_in=2.0)
+
+    assert answer.verdict is Verdict.FAIL
+    assert answer.nearest == pytest.approx((5.0, 6.0 - 0.1875), abs=1e-4)
+    with pytest.raises(InputError, match="no drawn layer lies under"):
+        finder().at((50.0, 6.5), reach_in=2.0)
+
+
+@settings(max_examples=25, deadline=None)
+@given(x=st.floats(0.05, 9.95), y=st.floats(0.05, 1.4))
+def test_the_nearest_place_against_a_fine_grid(x, y):
+    one = finder()
+    answer = one.at((x, y), reach_in=1.0)
+    holes = parse_job(PLATE).rows[0].points
+    step = 0.01
+    xs, ys = np.meshgrid(np.arange(x - 0.6, x + 0.6, step), np.arange(y - 0.6, y + 0.6, step))
+    grid = np.column_stack((xs.ravel(), ys.ravel()))
+    edge = np.minimum.reduce([grid[:, 0], grid[:, 1], 10 - grid[:, 0], 6 - grid[:, 1]])
+    gap = np.hypot(*(grid[:, None, :] - holes[None, :, :]).transpose(2, 0, 1)).min(axis=1)
+    free = grid[(edge >= 0.1875) & (gap >= 0.28125)]
+    best = np.hypot(*(free - (x, y)).T).min()
+
+    # The grid can only be worse, and by no more than its diagonal.
+    assert answer.move_in <= best + 1e-4
+    assert answer.move_in >= best - step * math.sqrt(2)
+    nearest = np.array([answer.nearest])
+    assert np.hypot(*(nearest - holes).T).min() >= 0.28125 - 1e-9
+    assert min(nearest[0, 0], nearest[0, 1], 10 - nearest[0, 0], 6 - nearest[0, 1]) >= 0.1875 - 1e-9
+
+
+def test_free_stretches_of_a_line_by_hand():
+    # Along the row itself: edges take .1875 at both ends, each hole .28125 on either side.
+    stretches = finder().along((0.0, 0.5), (10.0, 0.5)).free
+    inner = [(0.5 + 0.75 * k + 0.28125, 0.5 + 0.75 * (k + 1) - 0.28125) for k in range(12)]
+    expected = [(0.1875, 0.5 - 0.28125), *inner, (9.5 + 0.28125, 10 - 0.1875)]
+
+    assert len(stretches) == len(expected)
+    for found, (start, end) in zip(stretches, expected, strict=True):
+        assert found.start_in == pytest.approx(start, abs=1e-4)
+        assert found.end_in == pytest.approx(end, abs=1e-4)
+
+
+def test_a_member_nobody_drew_is_said_to_be_unchecked():
+    answer = finder(JOB, layers=["skin", "rib"]).at((5.0, 3.0), reach_in=1.0)
+
+    assert answer.verdict is Verdict.NOT_CHECKED
+    assert [c.where for c in answer.checks if c.verdict is Verdict.NOT_CHECKED] == ["rib"]

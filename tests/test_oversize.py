@@ -1,0 +1,507 @@
+"""What may go into a hole that has grown: both sides of each limit, and the laws of the trade."""
+
+import subprocess
+import sys
+import time
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from rivetkit.calculators.cleanup_hole import MeasuredHole, grown_hole
+from rivetkit.calculators.oversize import (
+    Neighbour,
+    OversizeLayer,
+    handbook_steps,
+    next_size_up,
+    oversize_options,
+    size_steps,
+)
+from rivetkit.checks import Verdict
+from rivetkit.errors import InputError
+from rivetkit.fasteners.part_number import parse_part_number as rivet
+from rivetkit.rules import Override, RuleBook
+
+USUAL = RuleBook.named()
+WIDE = OversizeLayer("skin", 0.063, edge_in=2.0)
+#: Trade primer of 2001, rivet hole table: least and greatest hole, by diameter code.
+PRIMER = {"3": (0.093, 0.103), "4": (0.125, 0.135), "5": (0.156, 0.171), "6": (0.187, 0.202)}
+
+
+def options(part, hole, **given_):
+    given_ = {"layers": [WIDE], "pitch_in": 2.0, **given_}
+    measured = hole if isinstance(hole, MeasuredHole) else MeasuredHole(hole, hole)
+    return oversize_options(rivet(part), measured, given_.pop("book", USUAL), **given_)
+
+
+def best(part, hole, **given_):
+    found = options(part, hole, **given_).best
+    return found.fastener.designation if found else None
+
+
+def candidate(result, part, kind):
+    found = [c for c in result.candidates if (c.fastener.designation, c.kind) == (part, kind)]
+    assert len(found) == 1
+    return found[0]
+
+
+def failed(one):
+    return {(c.name, c.where) for c in one.checks if c.verdict is Verdict.FAIL}
+
+
+def check_of(one, name, where=""):
+    (check,) = [c for c in one.checks if (c.name, c.where) == (name, where)]
+    return check
+
+
+# --- the hole's own limits -----------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("code", "limits"), PRIMER.items())
+def test_the_same_rivet_while_the_hole_keeps_to_the_primers_limits(code, limits):
+    part = f"MS20470AD{code}"
+    assert best(part, limits[0]) == best(part, limits[1]) == part
+    assert options(part, limits[1]).reusable
+    assert best(part, limits[1] + 0.0001) != part
+
+
+def test_a_narrow_hole_is_opened_with_the_rivets_own_drill():
+    found = options("MS20470AD4", MeasuredHole(0.120, 0.130)).best
+    assert (found.kind, found.clean_up.drill.designation) == ("same", "#30")
+    assert options("MS20470AD4", 0.130).best.clean_up.drill is None
+    # TM 10-5410: #11 (.1910) is printed for 3/16, below its own least hole of .192
+    assert options("TMOPEN-62", 0.190).best.clean_up.drill.designation == "#10"
+    assert not options("TMOPEN-62", 0.190, series="fraction").reusable
+
+
+def test_a_hole_within_its_limits_is_not_asked_for_its_edge_again_unless_it_wandered():
+    tight = OversizeLayer("rib", 0.032, edge_in=0.1)
+    assert options("MS20470AD4", MeasuredHole(0.126, 0.134), layers=[tight]).reusable
+    wandered = MeasuredHole(0.130, 0.130, 90.0, 0.05)
+    assert options("MS20470AD4", wandered, layers=[WIDE]).reusable
+    one = candidate(options("MS20470AD4", wandered, layers=[tight]), "MS20470AD4", "same")
+    assert failed(one) == {("edge distance", "rib")}
+
+
+# --- the next size -------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("part", "greatest", "expected"),
+    [
+        # .002 in over the greatest diameter there must be a drill within the primer's limits: the
+        # largest ones are #30 (.1285) for 1/8, #18 (.1695) for 5/32, #7 (.201) for 3/16
+        ("MS20470AD3", 0.1035, "MS20470AD4"),
+        ("MS20470AD3", 0.1265, "MS20470AD4"),
+        ("MS20470AD3", 0.1266, "MS20470AD5"),
+        ("MS20470AD4", 0.1675, "MS20470AD5"),
+        ("MS20470AD4", 0.1676, "MS20470AD6"),
+        ("MS20470AD4", 0.199, "MS20470AD6"),
+        ("MS20470AD4", 0.1991, None),
+    ],
+)
+def test_the_next_size_takes_in_the_clean_up_hole(part, greatest, expected):
+    assert best(part, MeasuredHole(0.09375, greatest)) == expected
+
+
+def test_a_hole_already_within_the_limits_of_the_next_size_is_used_as_it_is():
+    # the primer's 5/32: .156 to .171
+    for least, greatest, drill in ((0.156, 0.171, None), (0.1559, 0.160, "#19")):
+        found = options("MS20470AD4", MeasuredHole(least, greatest)).best
+        assert found.fastener.designation == "MS20470AD5"
+        assert (found.clean_up.drill and found.clean_up.drill.designation) == drill
+    assert best("MS20470AD4", MeasuredHole(0.156, 0.1711)) == "MS20470AD6"
+
+
+def test_the_drill_is_the_tables_own_until_the_hole_outgrows_it():
+    # .155 + .002 is below #21 (.159); .158 + .002 is above it, #20 (.161) takes it in
+    assert (
+        options("MS20470AD4", MeasuredHole(0.128, 0.155)).best.clean_up.drill.designation == "#21"
+    )
+    found = options("MS20470AD4", MeasuredHole(0.128, 0.158)).best
+    assert found.fastener.designation == "MS20470AD5"
+    assert found.clean_up.drill.designation == "#20"
+
+
+def test_a_standard_drill_may_be_missing_where_the_hole_would_fit():
+    # The oversize shank of 5/32 wants .1739 to .1759: #17 is .1730 and #16 is .1770.
+    one = candidate(options("MS20470AD5", 0.1715), "MS20470AD5", "oversize_shank")
+    assert failed(one) == {("drill for the hole", "")}
+    check = check_of(one, "drill for the hole")
+    assert (check.value, check.limit) == (0.1770, 0.1759)
+    assert "no number, letter or fraction drill is small enough; #16 is the next" in check.reason
+    assert one.clean_up is None
+
+
+def test_the_drills_at_hand_can_be_named():
+    found = options("MS20470AD4", 0.145, series=["fraction"]).best
+    assert found.clean_up.drill.designation == "5/32"
+    nothing = options("MS20470AD4", MeasuredHole(0.128, 0.16), series="fraction").best
+    assert nothing.fastener.designation == "MS20470AD6"  # no fraction lies in .162 to .171
+
+
+# --- edges, pitch, heads, from the new centre ----------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("edge_in", "expected"), [(0.3125, "MS20470AD5"), (0.3124, None), (0.375, "MS20470AD5")]
+)
+def test_army_al0992_two_diameters_of_the_new_rivet(edge_in, expected):
+    layers = [WIDE, OversizeLayer("rib", 0.04, edge_in=edge_in)]
+    assert best("MS20470AD4", 0.14, layers=layers) == expected
+
+
+def test_the_edge_counts_from_the_new_centre():
+    # Grown .024 toward the edge, cleaned up .002 wider by #21: .006 or so of the way comes back.
+    hole = grown_hole(0.128, 0.152, axis_deg=90.0, grown="toward")
+    moved_in = 0.012 - (0.159 - 0.154) / 2
+
+    def verdict(edge_in, **side):
+        layer = OversizeLayer("rib", 0.04, edge_in=edge_in, **side)
+        one = candidate(options("MS20470AD4", hole, layers=[layer]), "MS20470AD5", "larger")
+        assert one.clean_up.move.along_in == pytest.approx(moved_in)
+        return check_of(one, "edge distance", "rib").verdict.value
+
+    toward = {"edge_direction_deg": 90.0, "either_side": False}
+    back = {"edge_direction_deg": 270.0, "either_side": False}
+    along = {"edge_direction_deg": 0.0, "either_side": False}
+    assert verdict(0.3125 + moved_in, **toward) == "pass"
+    assert verdict(0.3125 + moved_in - 0.0001, **toward) == "fail"
+    assert verdict(0.3125 - moved_in, **back) == "pass"
+    assert verdict(0.3125 - moved_in - 0.0001, **back) == "fail"
+    assert verdict(0.3125, **along) == "pass"
+    assert verdict(0.3125 + moved_in - 0.0001) == "fail"  # the side of the edge is not known
+    check = check_of(
+        candidate(
+            options("MS20470AD4", hole, layers=[OversizeLayer("rib", 0.04, edge_in=0.4)]),
+            "MS20470AD5",
+            "larger",
+        ),
+        "edge distance",
+        "rib",
+    )
+    assert check.substituted() == "0.4000 in - 0.0095 in >= 2 x 0.1562 in"
+
+
+def test_where_the_old_centre_is_lost_half_the_oval_is_taken_off():
+    hole = MeasuredHole(0.128, 0.148, 90.0)
+    for edge_in, expected in ((0.3225, "MS20470AD5"), (0.3224, None)):
+        layer = OversizeLayer("rib", 0.04, edge_in=edge_in)
+        assert best("MS20470AD4", hole, layers=[layer]) == expected
+
+
+@pytest.mark.parametrize(
+    ("pitch_in", "rows", "other_in", "expected"),
+    [
+        (0.46875, 1, None, "MS20470AD5"),  # NAVEDTRA 14018: 3 D of the larger rivet
+        (0.4687, 1, None, None),
+        (0.5625, 1, 0.1875, "MS20470AD5"),  # the neighbour is the larger one
+        (0.5624, 1, 0.1875, None),
+        (0.625, 2, None, "MS20470AD5"),  # AC 43.13-1B two-row example: 4 D
+        (0.6249, 2, None, None),
+    ],
+)
+def test_pitch_with_the_larger_of_two_rivets(pitch_in, rows, other_in, expected):
+    given_ = {"pitch_in": pitch_in, "rows": rows, "neighbour_diameter_in": other_in}
+    assert best("MS20470AD4", 0.14, **given_) == expected
+
+
+def test_a_row_nearby_is_held_to_the_row_spacing():
+    # TM 10-5410-229-13&P p 5-4: 2.5 D, .390625 for 5/32
+    for spacing_in, expected in ((0.390625, "MS20470AD5"), (0.3906, None)):
+        row = Neighbour("next row", spacing_in, direction_deg=90.0, kind="row")
+        assert best("MS20470AD4", 0.14, neighbours=[row]) == expected
+
+
+def test_heads_may_touch_but_not_overlap():
+    close = Override("pitch_min_one_row", 1.0, "D", "only to let the heads meet first")
+    book = RuleBook.named("usual", [close])
+    # recalled heads of MS20426, over the sharp edge: .229 for 1/8, .290 for 5/32
+    for pitch_in, verdict in (((0.229 + 0.290) / 2, "pass"), (0.2594, "fail")):
+        result = options(
+            "MS20426AD4",
+            0.14,
+            book=book,
+            pitch_in=pitch_in,
+            layers=[OversizeLayer("skin", 0.032, "dimpled", edge_in=2.0)],
+        )
+        check = check_of(
+            candidate(result, "MS20426AD5", "larger"), "head beside head", "next rivet"
+        )
+        assert check.verdict.value == verdict
+
+
+def test_nothing_near_is_not_the_same_as_nobody_said():
+    assert best("MS20470AD4", 0.14, pitch_in=None, neighbours=[]) == "MS20470AD5"
+    silent = options("MS20470AD4", 0.14, pitch_in=None)
+    assert silent.best is None
+    assert silent.leading.verdict is Verdict.NOT_CHECKED
+
+
+@pytest.mark.parametrize("layers", [[], [OversizeLayer("rib", 0.04)]])
+def test_an_edge_nobody_measured_leaves_it_open(layers):
+    result = options("MS20470AD4", 0.14, layers=layers)
+    one = candidate(result, "MS20470AD5", "larger")
+    assert result.best is None
+    assert [check.name for check in one.objections] == ["edge distance"]
+    assert result.advice[0].startswith("Measure or look up what could not be checked")
+
+
+# --- flush heads ---------------------------------------------------------------------------------
+
+
+def test_a_new_countersink_against_the_sheet():
+    # TM 9-2320-363-34-2 p 22-18 table 4: .064 for 5/32
+    for sheet_in, outcome in ((0.064, set()), (0.063, {"sheet for a machine countersink"})):
+        layer = OversizeLayer("skin", sheet_in, "countersunk", edge_in=2.0)
+        one = candidate(options("MS20426AD4", 0.14, layers=[layer]), "MS20426AD5", "larger")
+        names = {name for name, _ in failed(one)}
+        assert names - {"land below the countersink"} == outcome
+
+
+def test_a_sheet_too_thin_to_countersink_may_be_thin_enough_to_dimple():
+    for sheet_in, said in ((0.040, True), (0.0401, False)):
+        layer = OversizeLayer("skin", sheet_in, "countersunk", edge_in=2.0)
+        result = options("MS20426AD4", 0.14, layers=[layer])
+        assert result.best is None
+        assert any("thin enough to be dimpled" in words for words in result.advice) == said
+
+
+def test_dimpled_sheet_is_dimpled_again():
+    # AC 65-15A ch 5, as quoted: up to .040
+    for sheet_in, expected in ((0.040, "MS20426AD5"), (0.041, None)):
+        layer = OversizeLayer("skin", sheet_in, "dimpled", edge_in=2.0)
+        result = options("MS20426AD4", 0.14, layers=[layer])
+        assert (result.best and result.best.fastener.designation) == expected
+    assert candidate(result, "MS20426AD5", "larger").notes == (
+        "dimple skin again, with dies of the new size",
+    )
+
+
+def test_how_a_flush_head_sits_must_be_said():
+    result = options("MS20426AD4", 0.14)
+    assert candidate(result, "MS20426AD5", "larger").verdict is Verdict.NOT_CHECKED
+    unknown = [OversizeLayer("skin", None, "dimpled", edge_in=2.0)]
+    result = options("MS20426AD4", 0.14, layers=unknown)
+    assert (
+        "the thickness was not given"
+        in candidate(result, "MS20426AD5", "larger").objections[0].reason
+    )
+
+
+# --- members, access, other rivets ---------------------------------------------------------------
+
+
+def test_ac_43_13_1b_p_4_12_members_that_take_no_larger_hole():
+    spar = OversizeLayer("spar cap", 0.125, edge_in=2.0, no_oversize=True)
+    result = options("MS20470AD4", 0.14, layers=[WIDE, spar])
+    one = candidate(result, "MS20470AD5", "larger")
+    assert result.best is None
+    assert failed(one) == {("oversize hole in this member", "spar cap")}
+    check = check_of(one, "oversize hole in this member", "spar cap")
+    assert (check.citations[0].source, check.citations[0].locator) == ("ac43", "p 4-12")
+    assert result.advice == ("spar cap takes no oversize hole: ask the aircraft maker's engineer.",)
+    assert options("MS20470AD4", 0.134, layers=[spar]).reusable
+
+
+def test_blind_access_rejects_every_solid_rivet_and_says_why():
+    result = options("MS20470AD4", 0.14, access="blind")
+    for one in result.candidates:
+        if not one.fastener.blind:
+            assert ("access", "") in failed(one)
+    assert result.best is None  # a blind rivet's strength beside a solid one is on no file
+    open_ones = [one for one in result.candidates if one.verdict is Verdict.NOT_CHECKED]
+    assert {one.kind for one in open_ones} == {"blind", "blind_oversize_shank"}
+
+
+def test_a_locked_blind_rivet_has_its_oversize_shank():
+    # recalled: 1/64 class, hole .143 to .146 for 1/8
+    result = options("NAS9301B-4", 0.141)
+    one = candidate(result, "NAS1738B4", "oversize_shank")
+    assert (one.diameter_in, one.clean_up.drill.designation) == (0.140, "#27")
+    assert best("NAS9301B-4", 0.141) == "NAS9301B-5"
+
+
+def test_an_open_end_blind_rivet_goes_up_in_its_own_standard():
+    assert best("TMOPEN-42", 0.14) == "TMOPEN-5"
+    assert best("ISO15981-4-AlA/AlA", 0.170) == "ISO15981-4.8-AlA/AlA"
+
+
+def test_2017_may_go_to_2117_one_size_up_and_never_at_its_own():
+    result = options("MS20470D4", 0.14)
+    assert candidate(result, "MS20470D5", "larger").fits
+    assert candidate(result, "MS20470AD5", "substitute").fits
+    assert result.best.fastener.designation == "MS20470D5"
+    assert all(c.fastener.designation != "MS20470AD4" for c in result.candidates)
+    high = candidate(options("MS20470DD6", 0.21), "MS20470AD8", "substitute")
+    assert ("substitute, rivet it stands for", "") in failed(high)
+
+
+def test_measured_within_its_accuracy_is_marginal():
+    result = options("MS20470AD4", 0.1352, accuracy_in=0.001)
+    assert (result.best.kind, result.best.verdict) == ("same", Verdict.MARGINAL)
+    assert not options("MS20470AD4", 0.1362, accuracy_in=0.001).reusable
+
+
+@pytest.mark.parametrize(
+    ("layers", "message"),
+    [
+        ([WIDE, WIDE], "layer 'skin' is given twice"),
+        ([OversizeLayer("a", 0.032, "dimpled")], "does not have a flush head"),
+    ],
+)
+def test_layers_that_cannot_be(layers, message):
+    with pytest.raises(InputError, match=message):
+        options("MS20470AD4", 0.14, layers=layers)
+
+
+def test_sizes_that_are_none():
+    with pytest.raises(InputError, match="the thickness of 'a' is 0 in"):
+        OversizeLayer("a", 0.0)
+    with pytest.raises(InputError, match="the edge distance in 'a' is -1 in"):
+        OversizeLayer("a", 0.032, edge_in=-1.0)
+    with pytest.raises(InputError, match="-1 further sizes"):
+        options("MS20470AD4", 0.14, further_steps=-1)
+
+
+# --- size steps ----------------------------------------------------------------------------------
+
+
+def test_size_steps_follow_the_standards_list():
+    names = [one.designation for one in size_steps(rivet("AN426AD3-5"))]
+    assert names[:4] == ["AN426AD4", "AN426AD5", "AN426AD6", "AN426AD8"]
+    assert next_size_up(rivet("MS20470AD12")) is None
+    assert next_size_up(rivet("MS20470AD3-4")).designation == "MS20470AD4"
+
+
+@pytest.mark.parametrize(
+    ("from_in", "to_in", "steps"),
+    [(3 / 32, 1 / 8, 1), (1 / 8, 3 / 16, 2), (3 / 16, 1 / 4, 2), (1 / 4, 5 / 16, 1), (0.1, 0.1, 0)],
+)
+def test_mil_r_47196a_steps_of_1_32_to_a_quarter_and_1_16_above(from_in, to_in, steps):
+    assert handbook_steps(from_in, to_in, book=USUAL) == steps
+
+
+# --- laws ----------------------------------------------------------------------------------------
+
+parts = st.sampled_from(["MS20470AD4", "MS20426AD4", "MS20470D5", "NAS9301B-4", "MS20470AD3"])
+growths = st.sampled_from([None, "toward", "away", "both"])
+axes = st.sampled_from([None, 0.0, 30.0, 90.0])
+edges = st.floats(0.15, 0.6)
+
+
+def layer_of(part, edge_in):
+    form = "dimpled" if rivet(part).flush else "plain"
+    return OversizeLayer("rib", 0.032, form, edge_in=edge_in)
+
+
+def reach(result):
+    return float("inf") if result.best is None else result.best.diameter_in
+
+
+@given(parts, st.floats(0.0, 0.06), st.floats(0.0, 0.02), growths, axes, edges, st.floats(0.3, 1.0))
+def test_a_bigger_hole_never_gets_a_smaller_replacement(
+    part, oval, more, grown, axis, edge_in, pitch_in
+):
+    least = rivet(part).diameter_in + 0.003
+    given_ = {"layers": [layer_of(part, edge_in)], "pitch_in": pitch_in}
+    results = [
+        options(part, grown_hole(least, least + size, axis_deg=axis, grown=grown), **given_)
+        for size in (oval, oval + more)
+    ]
+    assert reach(results[0]) <= reach(results[1])
+    holes = [r.best.clean_up.diameter_in if r.best else float("inf") for r in results]
+    assert holes[0] <= holes[1] + 1e-12
+
+
+@given(parts, st.floats(0.0, 0.06), growths, axes, edges, st.floats(0.0, 0.3))
+def test_more_edge_never_rejects(part, oval, grown, axis, edge_in, more):
+    least = rivet(part).diameter_in + 0.003
+    hole = grown_hole(least, least + oval, axis_deg=axis, grown=grown)
+    near, far = (
+        {
+            (one.kind, one.fastener.designation): failed(one)
+            for one in options(part, hole, layers=[layer_of(part, edge)]).candidates
+        }
+        for edge in (edge_in, edge_in + more)
+    )
+    for key, failures in far.items():
+        assert failures <= near[key]
+
+
+@given(parts, st.floats(0.0, 0.06), st.floats(0.2, 1.0), st.floats(0.0, 1.0))
+def test_more_pitch_never_rejects(part, oval, pitch_in, more):
+    least = rivet(part).diameter_in + 0.003
+    hole = MeasuredHole(least, least + oval)
+    given_ = {"layers": [layer_of(part, 1.0)]}
+    near = options(part, hole, pitch_in=pitch_in, **given_)
+    far = options(part, hole, pitch_in=pitch_in + more, **given_)
+    assert reach(far) <= reach(near)
+
+
+@given(parts, st.floats(0.09, 0.25), st.floats(0.0, 0.06), growths, axes, edges)
+def test_every_hole_made_takes_in_the_old_one_and_lies_within_its_limits(
+    part, least, oval, grown, axis, edge_in
+):
+    hole = grown_hole(least, least + oval, axis_deg=axis, grown=grown)
+    result = options(part, hole, layers=[layer_of(part, edge_in)])
+    for one in result.candidates:
+        if one.clean_up is not None:
+            assert one.clean_up.diameter_in >= hole.greatest_in - 1e-9
+            assert one.clean_up.diameter_in <= one.limits.most_in + 1e-9
+        assert one.verdict is not Verdict.FAIL or failed(one)
+        if one.fits and one.kind != "same":
+            assert one.diameter_in >= rivet(part).diameter_in
+
+
+@given(parts, st.floats(0.09, 0.25), st.floats(0.0, 0.06), edges)
+def test_stopping_at_the_first_fit_finds_the_same_one(part, least, oval, edge_in):
+    given_ = {"layers": [layer_of(part, edge_in)]}
+    hole = MeasuredHole(least, least + oval)
+    full = options(part, hole, **given_)
+    quick = options(part, hole, first_fit_only=True, **given_)
+    assert quick.best == full.best
+    if full.best is None:
+        assert len(quick.candidates) == len(full.candidates)
+
+
+@settings(max_examples=30)
+@given(st.floats(0.136, 0.16), st.floats(0.0, 0.03), st.floats(-180, 180), st.floats(-180, 180))
+def test_turning_the_whole_place_changes_no_verdict(least, oval, axis, turn):
+    def verdicts(angle):
+        hole = MeasuredHole(least, least + oval, axis + angle, oval / 2)
+        layer = OversizeLayer(
+            "rib", 0.04, edge_in=0.34, edge_direction_deg=90.0 + angle, either_side=False
+        )
+        near = Neighbour("next rivet", 0.48, direction_deg=angle)
+        result = options("MS20470AD4", hole, layers=[layer], pitch_in=None, neighbours=[near])
+        return [
+            (one.fastener.designation, round(check.margin, 9))
+            for one in result.candidates
+            for check in one.checks
+            if check.margin is not None
+        ]
+
+    assert verdicts(0.0) == verdicts(turn)
+
+
+# --- cost ----------------------------------------------------------------------------------------
+
+
+def test_nothing_heavy_is_imported():
+    code = (
+        "import sys; import rivetkit.calculators.oversize as o;"
+        "print({'numpy', 'shapely', 'pint'} & set(sys.modules))"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "set()"
+
+
+@pytest.mark.benchmark
+def test_many_holes_are_judged_quickly():
+    start = time.perf_counter()
+    for number in range(2000):
+        hole = MeasuredHole(0.128, 0.130 + number * 5e-6, 90.0)
+        layers = [OversizeLayer("rib", 0.032, edge_in=0.36 + number * 1e-6), WIDE]
+        options("MS20470AD4", hole, layers=layers, first_fit_only=True)
+    print(f"{2000 / (time.perf_counter() - start):.0f} holes a second")

@@ -1,0 +1,275 @@
+"""The hole map: true to scale, nothing hidden, verdicts told by shape."""
+
+import itertools
+import json
+import re
+import xml.etree.ElementTree as ET
+
+import numpy as np
+import pytest
+from click.testing import CliRunner
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from map_jobs import HOSTILE, MIXED, hostile_job, many_holes, planned
+
+from rivetkit.checks import Verdict, worst_verdict
+from rivetkit.cli.app import main
+from rivetkit.planning.hole_verdicts import hole_verdicts
+from rivetkit.reports.map_report import map_report
+from rivetkit.reports.svg_map import render_svg
+from rivetkit.reports.svg_shapes import verdict_mark
+
+#: Forty holes where twenty belong, well off the edge.
+TIGHT_ROW = "[[0.5, 0.5], [11.9, 0.5]]\ncount = 40"
+
+SVG = "{http://www.w3.org/2000/svg}"
+EXAMPLES = ["examples/inspection_cover.toml", "examples/elevator.toml"]
+
+
+def drawn(plan, **options):
+    report = map_report(plan, inputs={}, length_unit="in", **options)
+    return report, ET.fromstring(render_svg(report))  # noqa: S314 - our own drawing
+
+
+def placed(svg):
+    """Name of every hole drawn, where, and how."""
+    found = []
+    for use in svg.iter(f"{SVG}use"):
+        words = use.find(f"{SVG}title").text
+        found.append((words, float(use.get("x")), float(use.get("y")), use.get("href")))
+    return found
+
+
+@pytest.fixture(scope="module")
+def mixed():
+    return planned(MIXED)
+
+
+def test_the_verdict_of_every_hole_by_hand(mixed):
+    # Holes of the row aslant stand .15 + .02 i from the front edge; 2 D of a 1/8 rivet is .25
+    # (Army AL0992 p 59), .005 either way is marginal, and .25 .. .245 falls between two holes.
+    verdicts = hole_verdicts(mixed)
+    found = {mixed.holes.name(n): verdict for n, verdict in enumerate(verdicts.verdicts)}
+    heights = {number: 0.15 + 0.02 * (number - 1) for number in range(1, 21)}
+
+    for number, height in heights.items():
+        expected = Verdict.FAIL if height < 0.245 - 1e-9 else Verdict.PASS
+        if 0.245 - 1e-9 <= height < 0.255 - 1e-9:
+            expected = Verdict.MARGINAL
+        assert found[f"aslant:{number}"] is expected
+    assert {found[f"kept:{number}"] for number in range(1, 13)} == {Verdict.NOT_CHECKED}
+    assert set(found.values()) == set(Verdict)
+
+
+def test_every_hole_too_near_another_row_is_told():
+    # Two rows .25 apart, hole over hole: 2.5 D of a 1/8 rivet is .3125 (TM 10-5410-229-13&P p 5-4).
+    text = MIXED.replace(
+        "[[0.5, 2], [3.5, 4]]\ncount = 6", "[[0.5, 5.25], [9.5, 5.25]]\ncount = 12"
+    )
+    plan = planned(text)
+    verdicts = hole_verdicts(plan)
+    for number, verdict in enumerate(verdicts.verdicts):
+        if plan.holes.name(number).startswith(("kept", "new")):
+            assert verdict is Verdict.FAIL
+            assert verdicts.gravest[number].name == "row spacing"
+            assert verdicts.gravest[number].value == pytest.approx(0.25)
+
+
+def test_every_hole_too_near_the_next_is_told():
+    # 40 holes over 11.4 in: .2923 apart; 3 D of a 1/8 rivet is .375 (NAVEDTRA 14018 ch 13).
+    plan = planned(MIXED.replace("[[0.5, 0.15], [11.9, 0.53]]\ncount = 20", TIGHT_ROW))
+    verdicts = hole_verdicts(plan)
+    aslant = [n for n in range(len(plan.holes)) if plan.holes.name(n).startswith("aslant")]
+    assert len(aslant) == 40
+    assert {verdicts.verdicts[hole] for hole in aslant} == {Verdict.FAIL}
+    assert {verdicts.gravest[hole].name for hole in aslant} == {"pitch"}
+
+
+def test_a_hole_in_too_thin_a_sheet_is_told():
+    # A 1/8 flush rivet countersunk into .032: the cut would be deeper than the sheet is thick.
+    text = MIXED.replace('fit = "MS20470AD4"', 'fit = "MS20426AD4"')
+    text = text.replace(
+        'layers = ["skin"]', 'layers = [{ layer = "skin", form = "countersunk" }, "doubler"]'
+    )
+    text += """
+[[member]]
+name = "doubler"
+kind = "doubler"
+thickness = 0.05
+edge_distance = 1.0
+"""
+    plan = planned(text)
+    verdicts = hole_verdicts(plan)
+    new = [n for n in range(len(plan.holes)) if plan.holes.name(n).startswith("new")]
+    assert {verdicts.verdicts[hole] for hole in new} == {Verdict.FAIL}
+
+
+@settings(max_examples=25, deadline=None)
+@given(
+    start=st.floats(0.05, 1.0),
+    rise=st.floats(-0.04, 1.0),
+    count=st.integers(2, 60),
+    accuracy=st.floats(0.0, 0.05),
+)
+def test_the_gravest_hole_is_the_plan(start, rise, count, accuracy):
+    text = MIXED.replace("accuracy = 0.005", f"accuracy = {accuracy:.4f}")
+    text = text.replace("[[0.5, 0.15], [11.9, 0.53]]", f"[[0.5, {start}], [11.9, {start + rise}]]")
+    text = text.replace("count = 20", f"count = {count}").replace('"hidden"]', "]")
+    text = text.replace('layers = ["skin", ]', 'layers = ["skin"]')
+    plan = planned(text)
+    assert worst_verdict(hole_verdicts(plan).verdicts) is plan.verdict
+
+
+def test_holes_are_drawn_where_they_are(mixed):
+    report, svg = drawn(mixed)
+    data = {entry["hole"]: entry for entry in report.result["holes"]}
+    spots = [
+        (words.split(":")[0] + ":" + words.split(":")[1], x, y) for words, x, y, _ in placed(svg)
+    ]
+    inches = np.array([(data[name]["x_in"], data[name]["y_in"]) for name, _, _ in spots])
+    page = np.array([(x, y) for _, x, y in spots])
+
+    assert len(spots) == len(mixed.holes) == 38
+    # One scale for both axes, y up on the sheet and down on the page, nothing turned.
+    scale_x, shift_x = np.polyfit(inches[:, 0], page[:, 0], 1)
+    scale_y, shift_y = np.polyfit(inches[:, 1], page[:, 1], 1)
+    assert scale_x == pytest.approx(-scale_y, rel=1e-4)
+    assert np.abs(inches[:, 0] * scale_x + shift_x - page[:, 0]).max() < 0.002
+    assert np.abs(inches[:, 1] * scale_y + shift_y - page[:, 1]).max() < 0.002
+    # The circle of a hole has the rivet's diameter in the same scale, its line inside.
+    (sign,) = (node for node in svg.iter(f"{SVG}g") if node.get("id") == placed(svg)[0][3][1:])
+    circle = sign.find(f"{SVG}circle")
+    radius = float(circle.get("r")) + float(circle.get("stroke-width")) / 2.0
+    assert radius == pytest.approx(0.0625 * scale_x, abs=0.002)
+
+
+def test_the_scale_bar_tells_the_scale(mixed):
+    _, svg = drawn(mixed)
+    (_, _x, *_), (_, last_x, *_) = placed(svg)[0], max(placed(svg), key=lambda spot: spot[1])
+    bars = [node for node in svg.iter(f"{SVG}rect") if node.get("height") == "1.2"]
+    left = min(float(bar.get("x")) for bar in bars)
+    right = max(float(bar.get("x")) + float(bar.get("width")) for bar in bars)
+    (told,) = (
+        float(node.text.split()[0])
+        for node in svg.iter(f"{SVG}text")
+        if re.fullmatch(r"\d+ in", node.text or "")
+    )
+    least = min(spot[1] for spot in placed(svg))
+    assert (right - left) / told == pytest.approx((last_x - least) / (11.9 - 0.5), rel=1e-3)
+
+
+def test_every_verdict_has_a_shape_of_its_own():
+    shapes = set()
+    for verdict in Verdict:
+        (mark,) = ET.fromstring(f"<g>{verdict_mark(verdict, 1.0)}</g>")  # noqa: S314
+        dashed = "stroke-dasharray" in mark.attrib
+        shapes.add((mark.tag, mark.get("d", "").count("M"), dashed))
+    assert len(shapes) == len(Verdict)
+
+
+def test_trouble_lies_on_top_of_what_passes(mixed):
+    _, svg = drawn(mixed)
+    order = [words.split(": ")[1].split(";")[0] for words, *_ in placed(svg)]
+    assert order.index("FAIL") > max(n for n, word in enumerate(order) if word == "pass")
+
+
+def test_the_legend_counts_the_holes(mixed):
+    _, svg = drawn(mixed)
+    told = [node.text for node in svg.iter(f"{SVG}text")]
+    words = [words.split(": ")[1].split(";")[0] for words, *_ in placed(svg)]
+    for verdict in ("pass", "marginal", "FAIL", "not checked"):
+        count = words.count(verdict)
+        assert f"{verdict}: {count} hole{'' if count == 1 else 's'}" in told
+
+
+def test_the_worst_margin_is_drawn_with_its_length(mixed):
+    _report, svg = drawn(mixed)
+    told = [node.text for node in svg.iter(f"{SVG}text")]
+    assert "0.1500 in" in told  # the first hole of the row aslant, from the front edge
+    assert "0.1500 in, min 0.2500 in" in told
+    assert "aslant:1 to front of skin" in told
+
+
+def test_a_skin_on_either_side_is_drawn_by_itself():
+    runner = CliRunner()
+    both = runner.invoke(main, ["map", "examples/elevator.toml", "--json"], standalone_mode=False)
+    maps = {}
+    for entry in json.loads(both.output)["result"]["holes"]:
+        maps.setdefault(entry["map"], set()).add(entry["row"])
+    assert set(maps) == {"upper skin", "lower skin"}
+    assert not any(row.startswith("lower") for row in maps["upper skin"])
+    assert not any(row.startswith("upper") for row in maps["lower skin"])
+
+
+@pytest.mark.parametrize("job", EXAMPLES)
+@pytest.mark.parametrize("unit", ["in", "mm"])
+def test_the_examples_draw(job, unit, tmp_path):
+    file = tmp_path / "map.svg"
+    arguments = ["map", job, "--units", unit, "-o", str(file)]
+    done = CliRunner().invoke(main, arguments, standalone_mode=False)
+    assert done.return_value == 0
+    svg = ET.parse(file).getroot()  # noqa: S314 - our own drawing
+    assert svg.get("role") == "img"
+    assert svg.find(f"{SVG}title").text.startswith("Hole map: ")
+    ids = [node.get("id") for node in svg.iter() if node.get("id")]
+    assert len(ids) == len(set(ids))
+    used = {use.get("href")[1:] for use in svg.iter(f"{SVG}use")}
+    assert used <= set(ids)
+
+
+def test_only_one_sheet_when_asked():
+    arguments = ["map", "examples/elevator.toml", "--sheet", "upper skin", "--json"]
+    done = CliRunner().invoke(main, arguments, standalone_mode=False)
+    assert {entry["map"] for entry in json.loads(done.output)["result"]["holes"]} == {"upper skin"}
+
+
+def test_a_sheet_nobody_knows_is_named_with_those_there_are():
+    done = CliRunner().invoke(main, ["map", "examples/elevator.toml", "--sheet", "middle"])
+    assert done.exit_code != 0
+    text = str(done.exception)
+    assert "--sheet" in text
+    assert "middle" in text
+    assert "upper skin, lower skin" in text
+
+
+def test_hostile_names_stay_text():
+    plan = planned(hostile_job())
+    _report, svg = drawn(plan)
+    assert {node.tag.removeprefix(SVG) for node in svg.iter()} <= {
+        "svg", "g", "defs", "clipPath", "use", "title", "desc", "style", "text", "rect", "path",
+        "circle",
+    }  # fmt: skip
+    assert not [name for node in svg.iter() for name in node.attrib if name.startswith("on")]
+    titles = [node.text for node in svg.iter(f"{SVG}title")]
+    assert f"Hole map: {HOSTILE[0]}" in titles
+    assert HOSTILE[1] in titles
+
+
+@settings(max_examples=30, deadline=None)
+@given(name=st.text(st.characters(codec="utf-8"), min_size=1).filter(str.strip))
+def test_any_name_makes_a_drawing_that_reads(name):
+    text = MIXED.replace('"aslant"', json.dumps(name.replace("\x7f", " ")))
+    try:
+        plan = planned(text)
+    except Exception as error:  # noqa: BLE001 - what the job reader refuses is not drawn
+        assert "name" in str(error) or "TOML" in str(error) or "row" in str(error)  # noqa: PT017
+        return
+    _, svg = drawn(plan)
+    assert len(placed(svg)) == 38
+
+
+def test_five_thousand_holes_stay_a_small_file():
+    report, svg = drawn(planned(many_holes()))
+    assert len(placed(svg)) == 5000
+    assert len(render_svg(report)) < 200 * 5000
+    rings = {node.get("id") for node in svg.iter(f"{SVG}g") if node.get("id")}
+    assert len(rings) == 1  # one sign, used five thousand times
+
+
+def test_rings_of_neighbours_do_not_meet():
+    _, svg = drawn(planned(many_holes(6, 40)))
+    spots = sorted((x, y) for _, x, y, _ in placed(svg))
+    least = min(abs(y - other) for (x, y), (_, other) in itertools.pairwise(spots) if y != other)
+    (sign,) = (node for node in svg.iter(f"{SVG}g") if node.get("id"))
+    ring = max(float(circle.get("r")) for circle in sign.iter(f"{SVG}circle"))
+    assert 2.0 * ring < least
