@@ -28,6 +28,10 @@ if TYPE_CHECKING:
     from rivetkit.rules import RuleBook
 
 
+#: Two rivets make a row; asking for them is no demand [count].
+_FEWEST = 2
+
+
 def demands_for(
     fastener: Fastener,
     book: RuleBook,
@@ -232,7 +236,8 @@ def layout_checks(
     ]
     if demands.rows > 1 and row_spacing_in is not None:
         checks.append(check_row_spacing(row_spacing_in, diameter_in=diameter_in, book=book))
-    checks.append(_rivet_count(layout.rivets, demands.at_least))
+    if demands.at_least > _FEWEST:
+        checks.append(_rivet_count(layout.rivets, demands.at_least))
     return tuple(checks)
 
 

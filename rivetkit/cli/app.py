@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from rivetkit import __version__
-from rivetkit.cli.output import drop_stdout
+from rivetkit.cli.streams import drop_stdout
 from rivetkit.errors import RivetkitError
 
 if TYPE_CHECKING:
@@ -22,6 +22,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "drill-out": ("drill_out_command", "drill_out"),
     "grip": ("grip_command", "grip"),
     "spacing": ("spacing_command", "spacing"),
+    "layout": ("layout_command", "layout"),
     "strength": ("strength_command", "strength"),
     "splice": ("splice_command", "splice"),
     "oversize": ("oversize_command", "oversize"),

@@ -12,9 +12,8 @@ from typing import TYPE_CHECKING
 import click
 
 from rivetkit.checks import Verdict
+from rivetkit.cli.streams import print_text
 from rivetkit.errors import InputError
-from rivetkit.reports.json_report import render_json
-from rivetkit.reports.text_report import render_text
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -50,6 +49,8 @@ def emit(report: Report, shared: Shared) -> int:
 def _rendered(report: Report, shared: Shared) -> str:
     """Return the report in the format asked for; only its writer is imported."""
     if shared.format == "json":
+        from rivetkit.reports.json_report import render_json
+
         return render_json(report)
     if shared.format == "csv":
         from rivetkit.reports.csv_report import render_csv
@@ -63,6 +64,8 @@ def _rendered(report: Report, shared: Shared) -> str:
         from rivetkit.reports.svg_map import render_svg
 
         return render_svg(report)
+    from rivetkit.reports.text_report import render_text
+
     to_screen = shared.output is None and wants_colour()
     return render_text(report, explain=shared.explain, colour=to_screen)
 
@@ -71,14 +74,6 @@ def wants_colour() -> bool:
     """Return whether standard output is a terminal whose owner has not asked for plain text."""
     plain = os.environ.get("NO_COLOR") or os.environ.get("TERM") == "dumb"
     return not plain and sys.stdout is not None and sys.stdout.isatty()
-
-
-def drop_stdout() -> None:
-    """Let the interpreter's last flush go nowhere; the reader has gone or the disk is full."""
-    try:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-    except (AttributeError, OSError, ValueError):  # a stand-in stream without a descriptor
-        return
 
 
 def write_file(path: Path, content: bytes) -> None:
@@ -107,14 +102,6 @@ def write_file(path: Path, content: bytes) -> None:
             where=where,
             mend="choose a place you may write to",
         ) from error
-
-
-def print_text(text: str) -> None:
-    """Write a text to standard output; a reader that leaves early is no error."""
-    try:
-        click.echo(text)
-    except BrokenPipeError:
-        drop_stdout()  # whoever read it has seen enough
 
 
 def _tell_unused_overrides(report: Report, shared: Shared) -> None:

@@ -7,7 +7,8 @@ from pathlib import Path
 import click
 
 from rivetkit.cli.options import Shared, sheet_options
-from rivetkit.cli.output import emit, print_text, write_file
+from rivetkit.cli.output import emit, write_file
+from rivetkit.cli.streams import print_text
 from rivetkit.errors import InputError
 
 _EXAMPLES = """\b

@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from rivetkit.checks import LIMIT_TOLERANCE
 from rivetkit.errors import InputError
 from rivetkit.fasteners.fastener import Fastener, without_length
 from rivetkit.fasteners.part_number import same_part
 from rivetkit.geometry.neighbours import Pairs, close_pairs
-from rivetkit.job.model import Job, Row, RowLayer, seats_flush_head
+from rivetkit.job.model import Job, RowLayer, seats_flush_head
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -22,6 +24,9 @@ if TYPE_CHECKING:
     from rivetkit.geometry.curves import Points
 
 Stack = tuple[RowLayer, ...]
+
+#: The end of a closed row is its beginning, but for rounding [in].
+_CLOSES_IN = 1e-6
 
 
 @dataclass(frozen=True, eq=False)
@@ -54,9 +59,20 @@ class Holes:
         return f"{self.row_names[self.row[hole]]}:{self.number[hole]}"
 
     def in_layer(self, layer: str) -> NDArray[np.intp]:
-        """Return the holes that pass through a layer."""
-        has = np.array([any(p.layer == layer for p in stack) for stack in self.stacks], dtype=bool)
-        return np.flatnonzero(has[self.stack])
+        """Return the holes that pass through a layer, in order."""
+        members = self._by_layer.get(layer, [])
+        return np.sort(np.concatenate(members)) if members else np.zeros(0, dtype=np.intp)
+
+    @cached_property
+    def _by_layer(self) -> dict[str, list[NDArray[np.intp]]]:
+        """The holes of every layer, stack by stack."""
+        order = np.argsort(self.stack, kind="stable")
+        splits = np.cumsum(np.bincount(self.stack, minlength=len(self.stacks)))[:-1]
+        found: dict[str, list[NDArray[np.intp]]] = {}
+        for stack, members in zip(self.stacks, np.split(order, splits), strict=True):
+            for place in stack:
+                found.setdefault(place.layer, []).append(members)
+        return found
 
 
 def lay_out(job: Job) -> Holes:
@@ -97,20 +113,26 @@ def lay_out(job: Job) -> Holes:
     )
 
 
-def rows_sharing_a_layer(rows: Sequence[Row]) -> NDArray[np.bool_]:
-    """Return the square matrix of which rows pass through a layer in common."""
-    names = {place.layer: None for row in rows for place in row.layers}
-    column = {name: number for number, name in enumerate(names)}
-    through = np.zeros((len(rows), len(names)), dtype=np.int32)
-    for number, row in enumerate(rows):
-        through[number, [column[place.layer] for place in row.layers]] = 1
-    return np.asarray(through @ through.T > 0)
+def share_a_layer(
+    layers: Sequence[frozenset[str]], one: NDArray[Any], other: NDArray[Any]
+) -> NDArray[np.bool_]:
+    """Return which of some pairs, numbers into ``layers``, have a layer in common.
+
+    Each different pair is looked at once; there are few of them, however many holes there are.
+    """
+    count = len(layers)
+    keys, place = np.unique(one.astype(np.int64) * count + other, return_inverse=True)
+    shared = [not layers[key // count].isdisjoint(layers[key % count]) for key in keys.tolist()]
+    return np.asarray(np.array(shared, dtype=bool)[place.reshape(-1)])
 
 
 def _same_holes(job: Job, points: Points, owner: NDArray[np.int32]) -> Pairs:
-    pairs = close_pairs(points, job.same_hole_in)
-    sharing = rows_sharing_a_layer(job.rows)
-    return pairs.where(sharing[owner[pairs.first], owner[pairs.second]])
+    pairs = close_pairs(points, job.same_hole_in + LIMIT_TOLERANCE)
+    # Within a row only a path that closes on itself comes back to the same hole.
+    elsewhere = owner[pairs.first] != owner[pairs.second]
+    pairs = pairs.where(elsewhere | (pairs.distance_in <= _CLOSES_IN))
+    layers = [frozenset(place.layer for place in row.layers) for row in job.rows]
+    return pairs.where(share_a_layer(layers, owner[pairs.first], owner[pairs.second]))
 
 
 def _first_of_each(count: int, same: Pairs) -> NDArray[np.intp]:

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
     from rivetkit.fasteners.fastener import Fastener
     from rivetkit.job.holes import Holes, Stack
-    from rivetkit.job.model import Job, Row
+    from rivetkit.job.model import Job, Row, RowLayer
     from rivetkit.rules import RuleBook
 
 
@@ -53,8 +53,15 @@ class Context:
     def groups(self) -> tuple[HoleGroup, ...]:
         """All holes, in groups that are worked alike, rows in the job's order."""
         holes = self.holes
-        keys = np.column_stack((holes.row, holes.stack, holes.installed, holes.fit))
-        unique, group_of = np.unique(keys, axis=0, return_inverse=True)
+        shape = (
+            len(self.job.rows),
+            len(holes.stacks),
+            len(holes.installed_parts),
+            len(holes.fit_parts),
+        )
+        columns = (holes.row, holes.stack, holes.installed, holes.fit)
+        keys, group_of = np.unique(np.ravel_multi_index(columns, shape), return_inverse=True)
+        unique = np.column_stack(np.unravel_index(keys, shape))
         order = np.argsort(group_of.reshape(-1), kind="stable")
         splits = np.cumsum(np.bincount(group_of.reshape(-1), minlength=len(unique)))[:-1]
         return tuple(
@@ -69,6 +76,15 @@ class Context:
                 unique.tolist(), np.split(order, splits), strict=True
             )
         )
+
+    @cached_property
+    def rows_through(self) -> dict[str, tuple[tuple[int, RowLayer], ...]]:
+        """For every layer: the numbers of the rows through it, and their place on it."""
+        found: dict[str, list[tuple[int, RowLayer]]] = {}
+        for number, row in enumerate(self.job.rows):
+            for place in row.layers:
+                found.setdefault(place.layer, []).append((number, place))
+        return {layer: tuple(rows) for layer, rows in found.items()}
 
     def old_layers(self, stack: Stack) -> tuple[GripLayer, ...]:
         """Return a stack as it is now, for the grip."""

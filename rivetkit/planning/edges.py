@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
     from rivetkit.fasteners.fastener import Fastener
     from rivetkit.geometry.outline import Boundary
-    from rivetkit.job.model import Layer, Row, RowLayer
+    from rivetkit.job.model import Layer, RowLayer
     from rivetkit.planning.context import Context
 
 
@@ -108,18 +108,15 @@ def _mapped_rows(
     limit_in: NDArray[np.float64],
 ) -> list[EdgeMargin]:
     nearest = boundary.nearest_edge(context.holes.points[through])
-    distance_in = np.full(len(context.holes), np.inf)
-    edge = np.zeros(len(context.holes), dtype=np.intp)
-    distance_in[through] = np.maximum(nearest.distance_in, 0.0)  # a rim is met, never passed
-    edge[through] = nearest.edge
-    spare_in = distance_in - limit_in
+    distance_in = np.maximum(nearest.distance_in, 0.0)  # a rim is met, never passed
+    spare_in = distance_in - limit_in[through]
     margins = []
-    for row, members in zip(context.job.rows, context.holes.in_row, strict=True):
-        if all(place.layer != layer for place in row.layers):
-            continue
-        hole = int(members[np.argmin(spare_in[members])])
-        name = boundary.edge_names[edge[hole]]
-        margins.append(_margin(context, layer, row.name, hole, name, distance_in[hole]))
+    for number, _ in context.rows_through[layer]:
+        places = np.searchsorted(through, context.holes.in_row[number])
+        place = int(places[np.argmin(spare_in[places])])
+        edge, hole = boundary.edge_names[nearest.edge[place]], int(through[place])
+        row = context.job.rows[number].name
+        margins.append(_margin(context, layer, row, hole, edge, distance_in[place]))
     return margins
 
 
@@ -166,16 +163,15 @@ def _margin(
 
 def _unmapped_rows(context: Context, layer: Layer) -> list[EdgeMargin]:
     margins = []
-    for row in context.job.rows:
-        place = next((place for place in row.layers if place.layer == layer.name), None)
-        if place is not None:
-            margins += _unmapped_row(context, layer, row, place)
+    for number, place in context.rows_through[layer.name]:
+        margins += _unmapped_row(context, layer, number, place)
     return margins
 
 
-def _unmapped_row(context: Context, layer: Layer, row: Row, place: RowLayer) -> list[EdgeMargin]:
+def _unmapped_row(context: Context, layer: Layer, number: int, place: RowLayer) -> list[EdgeMargin]:
     margins = []
-    part = _hungriest_part(context, row)
+    row = context.job.rows[number]
+    part = _hungriest_part(context, number)
     for edge in told_edges(layer, place):
         if edge.distance_in is None:
             question = edge_question(flush=part.flush)
@@ -202,9 +198,9 @@ def _unmapped_row(context: Context, layer: Layer, row: Row, place: RowLayer) -> 
     return margins
 
 
-def _hungriest_part(context: Context, row: Row) -> Fastener:
+def _hungriest_part(context: Context, number: int) -> Fastener:
     """Return the rivet of a row that asks for most edge; one distance was measured for all."""
-    members = context.holes.in_row[context.job.rows.index(row)]
+    members = context.holes.in_row[number]
     parts = [context.holes.fit_parts[fit] for fit in np.unique(context.holes.fit[members])]
     hungriest: Fastener = max(
         parts,

@@ -14,6 +14,7 @@ from rivetkit.calculators.spacing import (
     pitch_question,
 )
 from rivetkit.geometry.neighbours import Pairs, close_pairs, steps_in
+from rivetkit.job.holes import share_a_layer
 from rivetkit.planning.limits import gap_limits_in, greatest_pitches_in, pitch_limits_in
 
 if TYPE_CHECKING:
@@ -130,9 +131,8 @@ def pairs_across(context: Context, largest_in: float = 0.0) -> Pairs:
     )
     reach_in = max(_REACH * now_in, then_in) + context.job.accuracy_in
     pairs = close_pairs(holes.points, reach_in)
-    pairs = pairs.where(
-        _share_a_layer(context)[holes.stack[pairs.first], holes.stack[pairs.second]]
-    )
+    layers = [frozenset(place.layer for place in stack) for stack in holes.stacks]
+    pairs = pairs.where(share_a_layer(layers, holes.stack[pairs.first], holes.stack[pairs.second]))
     return pairs.where(~np.isin(_keys(context, pairs), _following(context)))
 
 
@@ -154,15 +154,6 @@ def _across(context: Context) -> tuple[RowGap, ...]:
     pairs = pairs_across(context)
     worst = _nearest_by_rows(context, pairs)
     return tuple(_gap(context, pairs, int(number)) for number in worst)
-
-
-def _share_a_layer(context: Context) -> NDArray[np.bool_]:
-    """Square matrix of which stacks have a layer in common."""
-    names = {name: number for number, name in enumerate(context.job.layers)}
-    through = np.zeros((len(context.holes.stacks), len(names)), dtype=np.int32)
-    for number, stack in enumerate(context.holes.stacks):
-        through[number, [names[place.layer] for place in stack]] = 1
-    return np.asarray(through @ through.T > 0)
 
 
 def _keys(context: Context, pairs: Pairs) -> NDArray[np.int64]:

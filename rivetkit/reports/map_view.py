@@ -173,7 +173,7 @@ def _view(
             RowLine(row.name, _lines(row, plan.holes.points[members])) for row, members in rows
         ),
         holes=tuple(_hole(plan, verdicts, hole, parts[hole], unit) for hole in holes),
-        tightest=None if place is None else _dimension(place, unit),
+        tightest=None if place is None else _dimension(plan, verdicts, place, unit),
         length_unit=unit,
     )
 
@@ -267,8 +267,15 @@ def amount_words(value: float, unit: str, length_unit: LengthUnit) -> str:
     return f"{amount_number(value, unit, length_unit)} {shown_unit(unit, length_unit)}".rstrip()
 
 
-def _dimension(place: TightPlace, unit: LengthUnit) -> Dimension:
+def _dimension(
+    plan: Plan, verdicts: HoleVerdicts, place: TightPlace, unit: LengthUnit
+) -> Dimension:
     check = place.check
     measure = amount_words(check.value or 0.0, check.unit, unit)
-    lines = (check.name, check.where, _against(check, unit), VERDICT_WORDS[check.verdict])
-    return Dimension(place.start, place.end, measure, lines, check.verdict)
+    lines = [check.name, check.where, _against(check, unit), VERDICT_WORDS[check.verdict]]
+    for hole in place.holes:  # what else is wrong there must not hide behind a margin that passes
+        verdict = verdicts.verdicts[hole]
+        if verdict is not check.verdict and hole in verdicts.gravest:
+            lines.append(f"But {plan.holes.name(hole)}: {VERDICT_WORDS[verdict]}")
+            lines.append(_reason(verdicts.gravest[hole], unit))
+    return Dimension(place.start, place.end, measure, tuple(lines), check.verdict)

@@ -10,7 +10,7 @@ import numpy as np
 import shapely
 
 from rivetkit.checks import Verdict
-from rivetkit.reports.svg_shapes import number, width_mm, words
+from rivetkit.reports.svg_shapes import number, shortened, width_mm, words
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -145,7 +145,7 @@ class Labels:
     ) -> None:
         if not name.strip():
             return
-        text = name if len(name) <= _MOST_LETTERS else f"{name[: _MOST_LETTERS - 1]}\u2026"
+        text = shortened(name, _MOST_LETTERS)
         fitting: list[tuple[int, int, Box, tuple[float, float, float]]] = []
         for spot in spots:
             box = _box(text, spot, size_mm)

@@ -22,6 +22,7 @@ from rivetkit.reports.svg_shapes import (
     arrow,
     element,
     escaped,
+    shortened,
     verdict_mark,
     width_mm,
     words,
@@ -206,7 +207,7 @@ class Picture:
         labels = Labels(view, frame, self._spots_mm, room_mm)
         mark = self._tightest(labels)
         labels.everything(self.ring_mm)
-        title = words(view.name, 2.0, 4.6, "big") + self._size_words()
+        title = words(shortened(view.name, 60), 2.0, 4.6, "big") + self._size_words()
         return "\n".join(
             (
                 element("defs", defs),
@@ -242,7 +243,8 @@ class Picture:
         if not names:
             return ""
         more = " and more" if len(names) > _MOST_NAMES else ""
-        text = f"Larger than the picture: {', '.join(names[:_MOST_NAMES])}{more}."
+        told = ", ".join(shortened(name, 30) for name in names[:_MOST_NAMES])
+        text = f"Larger than the picture: {told}{more}."
         return words(text, 18.0, self._map_bottom_mm + 4.0, "small")
 
     def _holes(self) -> tuple[str, str]:

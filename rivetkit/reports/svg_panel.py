@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
+import textwrap
 from typing import TYPE_CHECKING
 
 from rivetkit.checks import Verdict
 from rivetkit.reports.check_table import VERDICT_WORDS
 from rivetkit.reports.svg_layers import hole_sign, metal
-from rivetkit.reports.svg_shapes import Frame, arrow, element, verdict_mark, words
+from rivetkit.reports.svg_shapes import Frame, arrow, element, shortened, verdict_mark, words
 
 if TYPE_CHECKING:
     from rivetkit.reports.map_view import HoleState, MapView
@@ -21,8 +22,9 @@ _DETAIL_MM = 46.0
 _DIMENSION_MM = 22.0
 #: A hole is never drawn larger than this [mm].
 _LARGEST_HOLE_MM = 13.0
-#: A line of the legend holds about so many letters.
-_LETTERS = 36
+#: A line of words beside the detail holds about so many letters; there is room for so many lines.
+_LETTERS = 42
+_LINES = 9
 
 _ORDER = (Verdict.PASS, Verdict.MARGINAL, Verdict.FAIL, Verdict.NOT_CHECKED)
 _STATES: tuple[tuple[HoleState, str], ...] = (
@@ -43,19 +45,17 @@ def panel(view: MapView, prefix: str, top_mm: float) -> str:
     if view.tightest is not None:
         drawn = _detail(view, prefix, top_mm)
         left_mm = 2.0 + _DETAIL_MM + 6.0
-        lines = [words("Detail A: worst margin on this map", left_mm, top_mm + 3.0, "big")]
+        lines = [words("Detail A: worst margin drawn here", left_mm, top_mm + 3.0, "big")]
         told = [line for text in view.tightest.lines for line in _folded(text)]
         lines += [
-            words(line, left_mm, top_mm + 8.0 + 4.0 * row) for row, line in enumerate(told[:9])
+            words(line, left_mm, top_mm + 8.0 + 4.0 * row) for row, line in enumerate(told[:_LINES])
         ]
         drawn += "".join(lines)
         left_mm += 66.0
     return drawn + _legend(view, left_mm, top_mm)
 
 
-def _folded(text: str, letters: int = 42) -> list[str]:
-    import textwrap
-
+def _folded(text: str, letters: int = _LETTERS) -> list[str]:
     return textwrap.wrap(text, letters) or [""]
 
 
@@ -96,7 +96,7 @@ def _detail_holes(view: MapView, frame: Frame, *, upward: bool) -> str:
         lines = f"M-{cross:.2f} 0H{cross:.2f}M0 -{cross:.2f}V{cross:.2f}"
         sign += element("path", class_="row", d=lines)
         down = -radius - 2.4 if upward else radius + 4.0
-        name = words(hole.name, 0.0, down, "small halo", text_anchor="middle")
+        name = words(shortened(hole.name, 24), 0.0, down, "small halo", text_anchor="middle")
         drawn.append(element("g", sign + name, transform=f"translate({x:.3f} {y:.3f})"))
     return "".join(drawn)
 

@@ -70,6 +70,17 @@ def words(text: str, x_mm: float, y_mm: float, class_: str = "", **attributes: o
     )
 
 
+def shortened(text: str, letters: int) -> str:
+    """Return text cut to so many letters, with a sign that it was.
+
+    Examples
+    --------
+    >>> shortened("upper rib 1", 20), shortened("upper rib 1", 6)
+    ('upper rib 1', 'upper…')
+    """
+    return text if len(text) <= letters else f"{text[: letters - 1]}\u2026"
+
+
 def width_mm(text: str, size_mm: float = 2.6) -> float:
     """Return about how wide a line of text is [mm]."""
     return len(text) * size_mm * _LETTER
