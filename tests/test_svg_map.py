@@ -14,7 +14,10 @@ from map_jobs import HOSTILE, MIXED, hostile_job, many_holes, planned
 
 from rivetkit.checks import Verdict, worst_verdict
 from rivetkit.cli.app import main
+from rivetkit.job.bench_sheet import BenchHole
+from rivetkit.job.read import read_job
 from rivetkit.planning.hole_verdicts import hole_verdicts
+from rivetkit.planning.plan import plan_job
 from rivetkit.reports.map_report import map_report
 from rivetkit.reports.svg_map import render_svg
 from rivetkit.reports.svg_shapes import verdict_mark
@@ -273,3 +276,16 @@ def test_rings_of_neighbours_do_not_meet():
     (sign,) = (node for node in svg.iter(f"{SVG}g") if node.get("id"))
     ring = max(float(circle.get("r")) for circle in sign.iter(f"{SVG}circle"))
     assert 2.0 * ring < least
+
+
+def test_a_hole_that_fails_does_not_hide_behind_a_margin_that_passes():
+    # The hole measured .12 in wide is past saving, though the drawn edge of its old rivet is not.
+    job = read_job("examples/inspection_cover.toml")
+    bench = (BenchHole("nutplates:1", 0.098, 0.12, None, None, "", "by hand"),)
+    plan = plan_job(job, measured=bench)
+    hole = next(n for n in range(len(plan.holes)) if plan.holes.name(n) == "nutplates:1")
+
+    assert hole_verdicts(plan).verdicts[hole] is Verdict.FAIL
+    _, svg = drawn(plan)
+    told = [node.text for node in svg.iter(f"{SVG}text")]
+    assert "But nutplates:1: FAIL" in told

@@ -26,6 +26,10 @@ if TYPE_CHECKING:
     from rivetkit.rules import RuleBook
 
 
+#: Pitches that agree to this many decimals of an inch are one pitch, rounded in binary.
+_SAME_PITCH_PLACES = 9
+
+
 @dataclass(frozen=True, slots=True)
 class Seam:
     """The best layout, ready to be marked out.
@@ -53,6 +57,21 @@ class SeamAnswer:
     seam: Seam | None
     relaxations: tuple[Relaxation, ...]
     checks: tuple[Check, ...]
+
+
+def commonest_pitch_in(layout: Layout) -> float:
+    """Return the pitch that most spaces of a layout have [in]; of equals the greatest.
+
+    Parameters
+    ----------
+    layout
+        The layout.
+    """
+    spaces: dict[float, int] = {}
+    for stretch in layout.stretches:
+        pitch_in = round(stretch.pitch_in, _SAME_PITCH_PLACES)
+        spaces[pitch_in] = spaces.get(pitch_in, 0) + stretch.spaces
+    return max(spaces, key=lambda pitch_in: (spaces[pitch_in], pitch_in))
 
 
 def lay_out_seam(
@@ -97,8 +116,8 @@ def lay_out_seam(
     if demands.rows == 1:
         row_spacing_in = 0.0
     elif row_spacing_in is None:
-        widest_in = max(best.pitches_in)
-        spacing = usual_row_spacing(widest_in, diameter_in=fastener.diameter_in, book=book)
+        pitch_in = commonest_pitch_in(best)
+        spacing = usual_row_spacing(pitch_in, diameter_in=fastener.diameter_in, book=book)
         row_spacing_in = spacing.value
     seam = Seam(
         layout=best,

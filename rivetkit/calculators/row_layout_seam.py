@@ -116,7 +116,7 @@ def usual_row_spacing(pitch_in: float, *, diameter_in: float, book: RuleBook) ->
     Parameters
     ----------
     pitch_in
-        The greatest pitch of the row [in].
+        The pitch of the row [in].
     diameter_in
         Rivet diameter [in].
     book

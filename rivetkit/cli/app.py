@@ -23,6 +23,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "grip": ("grip_command", "grip"),
     "spacing": ("spacing_command", "spacing"),
     "layout": ("layout_command", "layout"),
+    "blank": ("blank_command", "blank"),
     "strength": ("strength_command", "strength"),
     "splice": ("splice_command", "splice"),
     "oversize": ("oversize_command", "oversize"),

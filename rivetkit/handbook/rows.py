@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from fractions import Fraction
+from fractions import Fraction  # noqa: TC003 - the loader reads the field types
 from typing import ClassVar, Literal
 
 from rivetkit.handbook.load import Row
@@ -124,7 +124,8 @@ class RivetHandlingRow(Row):
 @dataclass(frozen=True, kw_only=True)
 class BlindGripRow(Row):
     """One stock length of a blind rivet and the grip it covers. ``code`` is as the part number
-    writes it ({grip} or {length})."""
+    writes it ({grip} or {length}).
+    """
 
     table: ClassVar[str] = "fasteners/blind_grips.csv"
     standard: str

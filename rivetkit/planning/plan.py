@@ -70,7 +70,7 @@ class Plan:
     @property
     def checks(self) -> tuple[Check, ...]:
         """Every check of the plan, each once."""
-        return (
+        made = (
             *self.edges.checks,
             *self.pitches.checks,
             *self.sheets,
@@ -78,6 +78,7 @@ class Plan:
             *self.head_drills,
             *(self.measured.checks if self.measured else ()),
         )
+        return tuple(dict.fromkeys(made))  # a row's nearest hole is often its edge's as well
 
     @property
     def verdict(self) -> Verdict:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from rivetkit.calculators.edge_distance import edge_question
+from rivetkit.calculators.pitch import pitch_question
 from rivetkit.quantities import format_length
 from rivetkit.reports.amounts import length_number
 from rivetkit.reports.arithmetic import (
@@ -76,15 +78,22 @@ def layout_report(
     asked = Section("", (Facts((*rivet_facts(fastener, length_unit, with_length=False),
                                 *_asked(answer.demands, length_unit))),))  # fmt: skip
     workings: list[Working] = []
+    rules = [*_USUAL_RULES]
     if seam is None:
-        sections = [asked, relaxation_section(answer, length_unit)]
+        rules += [pitch_question(answer.demands.rows), "pitch_max"]
+        rules.append(edge_question(flush=fastener.flush))
+        sections = [
+            asked,
+            relaxation_section(answer, length_unit),
+            Section("Checks", (CheckList(answer.checks),)),
+        ]
         result: dict[str, object] = {"layout": None}
     else:
         rows = job_rows(seam, fastener=fastener, layers=layers, name=name, length_unit=length_unit)
         workings = [item for item in (seam.row_spacing, seam.width) if item is not None]
         sections = [
             asked,
-            *_seam_sections(seam, answer.demands, length_unit),
+            *_seam_sections(seam, answer.demands, fastener.diameter_in, length_unit),
             Section("Rows for the job file", tuple(Paragraph(line) for line in rows if line)),
             Section("Checks", (CheckList(answer.checks),)),
             working_section(workings, length_unit),
@@ -107,7 +116,7 @@ def layout_report(
         checks=answer.checks,
         citations=collect_citations(
             answer.checks,
-            [*(book.rule(rule).citation for rule in _USUAL_RULES), *working_citations(workings)],
+            [*(book.rule(rule).citation for rule in rules), *working_citations(workings)],
         ),
         cautions=BENCH_CAUTIONS,
         length_unit=length_unit,
@@ -136,10 +145,12 @@ def _asked(demands: RowDemands, length_unit: LengthUnit) -> tuple[Fact, ...]:
     return tuple(facts)
 
 
-def _seam_sections(seam: Seam, demands: RowDemands, length_unit: LengthUnit) -> tuple[Section, ...]:
+def _seam_sections(
+    seam: Seam, demands: RowDemands, diameter_in: float, length_unit: LengthUnit
+) -> tuple[Section, ...]:
     layout = seam.layout
     facts = [Fact("rivets", str(layout.rivets), _by_row(layout))]
-    facts.append(Fact(*_pitch_words(layout, length_unit)))
+    facts.append(Fact(*_pitch_words(layout, length_unit), _pitch_note(layout, diameter_in)))
     if demands.rows > 1:
         spacing = format_length(seam.row_spacing_in, length_unit)
         basis = working_basis(seam.row_spacing) if seam.row_spacing else ""
@@ -162,15 +173,21 @@ def _by_row(layout: Layout) -> str:
     return " + ".join(map(str, counts)) if len(counts) > 1 else ""
 
 
-def _pitch_words(layout: Layout, length_unit: LengthUnit) -> tuple[str, str, str]:
+def _pitch_words(layout: Layout, length_unit: LengthUnit) -> tuple[str, str]:
     pitches_in = layout.pitches_in
-    odd = layout.unusual_spaces
-    note = f"{odd} spaces outside the usual pitches" if odd > 1 else ""
-    note = "1 space outside the usual pitches" if odd == 1 else note
     if layout.different_pitches == 1:
-        return "pitch", format_length(pitches_in[0], length_unit), note
+        return "pitch", format_length(pitches_in[0], length_unit)
     words = span_text(min(pitches_in), max(pitches_in), length_unit)
-    return f"{layout.different_pitches} pitches", words, note
+    return f"{layout.different_pitches} pitches", words
+
+
+def _pitch_note(layout: Layout, diameter_in: float) -> str:
+    least, most = (pick(layout.pitches_in) / diameter_in for pick in (min, max))
+    words = f"{least:.1f} D" if layout.different_pitches == 1 else f"{least:.1f} to {most:.1f} D"
+    odd = layout.unusual_spaces
+    if odd:
+        words += f"; {odd} {'spaces' if odd > 1 else 'space'} outside the usual pitches"
+    return words
 
 
 def _stretch_table(layout: Layout, length_unit: LengthUnit) -> Table:
@@ -228,7 +245,7 @@ def _runner_up(seam: Seam, length_unit: LengthUnit) -> tuple[Paragraph, ...]:
     if seam.runner_up is None or seam.decided is None:
         return (Paragraph("There is no other layout that meets every demand."),)
     second = seam.runner_up
-    label, pitch, _ = _pitch_words(second, length_unit)
+    label, pitch = _pitch_words(second, length_unit)
     words = f"Runner-up: {second.rivets} rivets, {label} {pitch}; "
     return (Paragraph(words + _decided_words(seam.decided, length_unit)),)
 

@@ -42,7 +42,7 @@ def _places(
 ) -> tuple[tuple[float, float], ...]:
     """Return a row's coordinates; none where they only repeat the running dimensions."""
     plain = all(
-        x_in == mark.running_in and y_in == 0.0
+        x_in == mark.running_in and y_in == points[0][1]
         for mark, (x_in, y_in) in zip(marks, points, strict=True)
     )
     return () if plain else points
