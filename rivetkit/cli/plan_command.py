@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import click
 
 from rivetkit.cli.options import Shared, rule_options
 from rivetkit.cli.output import emit
 from rivetkit.cli.planned import planned_job
+from rivetkit.errors import InputError
 
 _EXAMPLES = """\b
 Examples:
   $ rivetkit plan examples/inspection_cover.toml
   $ rivetkit plan examples/elevator.toml --explain
+  $ rivetkit plan examples/elevator.toml --quiet
   $ rivetkit plan examples/elevator.toml --format html   (a page to print: add -o traveller.html)
 """
 
@@ -26,8 +30,11 @@ Examples:
     metavar="N",
     help="What if: the plan with every hole N sizes up.",
 )
+@click.option("--quiet", "-q", is_flag=True, help="Only the summary, as text.")
 @rule_options
-def plan(*, job_file: str, measured: str | None, assume_oversize: int, shared: Shared) -> int:
+def plan(
+    *, job_file: str, measured: str | None, assume_oversize: int, quiet: bool, shared: Shared
+) -> int:
     """Plan a job: what comes out, what goes in, what holds.
 
     JOB.toml describes sheets, members and rows of rivets; - reads it from standard input.
@@ -45,8 +52,16 @@ def plan(*, job_file: str, measured: str | None, assume_oversize: int, shared: S
         **shared.described(),
     }
     report = plan_report(planned, inputs=inputs, length_unit=shared.units)
+    if quiet and shared.format != "text":
+        raise InputError(
+            f"--quiet and --format {shared.format} exclude each other",
+            where="--quiet",
+            mend="leave one of them out",
+        )
     if shared.format == "html":
         from rivetkit.reports.traveller import as_traveller
 
         report = as_traveller(report, planned)
+    elif quiet:
+        report = replace(report, sections=report.sections[:1], citations=(), cautions=())
     return emit(report, shared)

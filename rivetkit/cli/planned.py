@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import sys
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from rivetkit.cli.options import Shared
     from rivetkit.job.model import Job
     from rivetkit.planning.plan import Plan
@@ -35,14 +38,15 @@ def planned_job(
     from rivetkit.planning.plan import plan_job
 
     job = job_of(job_file, shared)
+    tell = _progress(sum(len(row.points) for row in job.rows))
     if measured is None:
-        return plan_job(job, assume_oversize=assume_oversize)
+        return plan_job(job, assume_oversize=assume_oversize, tell=tell)
     from rivetkit.job.bench_sheet import read_bench_sheet
     from rivetkit.job.holes import lay_out
 
     holes = lay_out(job)
     bench = read_bench_sheet(measured, (holes.name(hole) for hole in range(len(holes))))
-    return plan_job(job, measured=bench, assume_oversize=assume_oversize)
+    return plan_job(job, measured=bench, assume_oversize=assume_oversize, tell=tell)
 
 
 def job_of(job_file: str, shared: Shared) -> Job:
@@ -64,3 +68,16 @@ def job_of(job_file: str, shared: Shared) -> Job:
         kept = tuple(item for item in job.overrides if item.question not in replaced)
         job = replace(job, overrides=(*kept, *book.overrides))
     return job
+
+
+#: With fewer holes a plan is there before anybody could read what it is doing.
+_MANY_HOLES = 50_000
+
+
+def _progress(holes: int) -> Callable[[str], None]:
+    """Return what tells a person at a terminal, on standard error, how far a long plan is."""
+    import click
+
+    if holes < _MANY_HOLES or not sys.stderr.isatty():
+        return lambda _stage: None
+    return lambda stage: click.echo(f"{holes} holes: {stage} ...", err=True)

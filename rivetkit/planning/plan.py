@@ -23,10 +23,18 @@ from rivetkit.planning.tools import ToolList, tool_list
 from rivetkit.rules import RuleBook
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
 
     from rivetkit.job.bench_sheet import BenchHole
     from rivetkit.job.model import Job
+
+
+@dataclass(frozen=True, slots=True)
+class LeftOver:
+    """What remains of a row's path past its last hole [in]."""
+
+    row: str
+    length_in: float
 
 
 @dataclass(frozen=True, eq=False)
@@ -44,7 +52,7 @@ class Plan:
     sheets: tuple[Check, ...]
     tools: ToolList
     balance: Balance | None
-    notes: tuple[str, ...]
+    left_over: tuple[LeftOver, ...]
     measured: MeasuredHoles | None = None
     assumed_oversize: int = 0
 
@@ -69,8 +77,8 @@ class Plan:
 
     @property
     def checks(self) -> tuple[Check, ...]:
-        """Every check of the plan, each once."""
-        made = (
+        """Every check of the plan."""
+        return (
             *self.edges.checks,
             *self.pitches.checks,
             *self.sheets,
@@ -78,7 +86,6 @@ class Plan:
             *self.head_drills,
             *(self.measured.checks if self.measured else ()),
         )
-        return tuple(dict.fromkeys(made))  # a row's nearest hole is often its edge's as well
 
     @property
     def verdict(self) -> Verdict:
@@ -101,7 +108,13 @@ class Plan:
         return sum(item.group.count for item in self.fitted if item.kept)
 
 
-def plan_job(job: Job, *, measured: Sequence[BenchHole] = (), assume_oversize: int = 0) -> Plan:
+def plan_job(
+    job: Job,
+    *,
+    measured: Sequence[BenchHole] = (),
+    assume_oversize: int = 0,
+    tell: Callable[[str], None] = lambda _stage: None,
+) -> Plan:
     """Work a job out.
 
     Parameters
@@ -113,6 +126,8 @@ def plan_job(job: Job, *, measured: Sequence[BenchHole] = (), assume_oversize: i
         in place.
     assume_oversize
         What if every hole went up so many sizes.
+    tell
+        Called with the name of each stage as it begins, for whoever waits.
 
     Raises
     ------
@@ -121,17 +136,22 @@ def plan_job(job: Job, *, measured: Sequence[BenchHole] = (), assume_oversize: i
         stock length covers. The message names row, hole and layer.
     """
     book = RuleBook.named(job.rule_set, job.overrides)
+    tell("laying out the holes")
     holes = lay_out(job)
     if assume_oversize:
         holes = one_size_up(job, holes, assume_oversize)
     context = Context(job, holes, book)
     fixed: MeasuredHoles | None = None
     if measured:
+        tell("judging the measured holes")
         fixed = fix_holes(context, measured)
         context = Context(job, with_fixes(holes, fixed.fixes), book)
+    tell("measuring edges")
     edges = edge_margins(context)
+    tell("choosing lengths")
     fitted = fit_groups(context)
     removal = removal_lines(context, fitted)
+    tell("measuring pitches")
     return Plan(
         job=job,
         holes=context.holes,
@@ -144,15 +164,11 @@ def plan_job(job: Job, *, measured: Sequence[BenchHole] = (), assume_oversize: i
         sheets=sheet_checks(context, fitted),
         tools=tool_list(context, removal, fitted),
         balance=balance_change(context, fitted),
-        notes=_notes(job),
+        left_over=_left_over(job),
         measured=fixed,
         assumed_oversize=assume_oversize,
     )
 
 
-def _notes(job: Job) -> tuple[str, ...]:
-    return tuple(
-        f"row {row.name}: {row.left_over_in:.4g} in of the path is left over after its last hole"
-        for row in job.rows
-        if row.left_over_in > 0.0
-    )
+def _left_over(job: Job) -> tuple[LeftOver, ...]:
+    return tuple(LeftOver(row.name, row.left_over_in) for row in job.rows if row.left_over_in > 0.0)

@@ -125,10 +125,10 @@ def _fit_table(fits: Sequence[SheetFit], length_unit: LengthUnit) -> Table:
         Column("sheet"),
         Column("width", length_unit, align="right", weight=7),
         Column("length", length_unit, align="right", weight=7),
-        Column("grain along the blank's"),
-        Column("left of width", length_unit, align="right"),
-        Column("left of length", length_unit, align="right"),
-        Column("generous blank"),
+        Column("grain along"),
+        Column("left across", length_unit, align="right", weight=8),
+        Column("left along", length_unit, align="right", weight=8),
+        Column("generous"),
         Column("basis", weight=9),
     )
     rows = tuple(

@@ -40,7 +40,10 @@ def plan_data(plan: Plan, unit: LengthUnit) -> dict[str, object]:
             for tool in plan.tools.tools
         ],
         "balance": None if plan.balance is None else _balance(plan.balance, unit),
-        "notes": list(plan.notes),
+        "left_over": [
+            {"row": rest.row, **length_entry("length", rest.length_in, unit)}
+            for rest in plan.left_over
+        ],
         "assumed_oversize": plan.assumed_oversize,
         "measured": None if plan.measured is None else measured_data(plan.measured, unit),
         "reserve": reserve_data(plan),

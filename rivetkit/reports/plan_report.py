@@ -126,13 +126,26 @@ def _summary(plan: Plan, checks: tuple[Check, ...], length_unit: LengthUnit) -> 
         accuracy = format_length(plan.job.accuracy_in, length_unit)
         facts.append(Fact("measured to", f"+/- {accuracy}"))
     blocks: list[Block] = [Facts(tuple(facts))]
-    failed = [check for check in checks if check.verdict in (Verdict.FAIL, Verdict.MARGINAL)]
+    # A row's nearest hole is often its edge's nearest as well: named once.
+    failed = list(
+        {
+            (check.name, check.where): check
+            for check in checks
+            if check.verdict in (Verdict.FAIL, Verdict.MARGINAL)
+        }.values()
+    )
     if failed:
         failed.sort(key=lambda check: (check.verdict is not Verdict.FAIL, check.margin or 0.0))
         blocks += [Paragraph("Mend these first:"), CheckList(tuple(failed[:_MOST_FAILURES]))]
         if len(failed) > _MOST_FAILURES:
             blocks.append(Paragraph(f"and {len(failed) - _MOST_FAILURES} more, below."))
-    blocks += [Paragraph(note) for note in plan.notes]
+    blocks += [
+        Paragraph(
+            f"Row {rest.row}: {format_length(rest.length_in, length_unit)} of its path is left "
+            "over past the last hole."
+        )
+        for rest in plan.left_over
+    ]
     return tuple(blocks)
 
 
