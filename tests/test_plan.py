@@ -229,6 +229,29 @@ def test_a_thicker_sheet_takes_a_longer_rivet_back():
     )
 
 
+def test_a_sheet_that_is_left_off_makes_the_stack_thinner():
+    patch = SHEET.replace('"skin"', '"patch"').replace("0.025", "0.040")
+    patch = patch.replace('new = { alloy = "2024-T3", thickness = 0.032 }', "left_off = true")
+    layers = '["patch", "skin", { layer = "rib", row_from_edge = 0.3125 }]'
+    text = (
+        HEAD
+        + SHEET
+        + patch
+        + MEMBER
+        + ROW.replace('["skin", { layer = "rib", row_from_edge = 0.3125 }]', layers)
+    )
+    plan = planned(text.replace("MS20470AD3-3", "MS20470AD3"))
+    (item,) = plan.fitted
+
+    assert item.old_grip_in == pytest.approx(0.040 + 0.025 + 0.025)
+    assert item.new_grip_in == pytest.approx(0.032 + 0.025)
+    assert "patch" not in {margin.layer for margin in plan.edges.by_row}
+    with pytest.raises(InputError, match="left_off: a new sheet is given as well"):
+        planned(
+            text.replace("left_off = true", 'left_off = true\nnew = { alloy = "x", thickness = 1 }')
+        )
+
+
 def test_a_length_the_job_names_is_kept_and_judged():
     good = planned(JOB.replace("count = 13", 'count = 13\nfit = "MS20470AD3-3"'))
     short = planned(JOB.replace("count = 13", 'count = 13\nfit = "MS20470AD3-1"'))

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from rivetkit.geometry.outline import Boundary
 
 Access = Literal["both", "blind"]
-LayerKind = Literal["sheet", "spar", "rib", "stringer", "doubler", "strip", "frame"]
+LayerKind = Literal["sheet", "skin", "spar", "rib", "stringer", "doubler", "strip", "frame"]
 
 #: More holes than this in one job is a slip of the pen, not a skin.
 MAX_HOLES = 2_000_000
@@ -57,8 +57,8 @@ class Flange:
 class Layer:
     """A sheet or a member.
 
-    A sheet has ``old`` (none: it is added) and ``new`` (none: it is left off). A member that
-    stays has the same state in both. Where its edges are is told by ``boundary``, else by
+    A sheet has ``old`` (none: it is added) and ``new`` (none: it is left off). A member, or a
+    skin that stays on, has the same state in both. Where its edges are is told by ``boundary``, else by
     ``flange``, else by ``edge_distance_in``, else nobody measured them. ``no_oversize`` marks a
     member in which the handbooks allow no larger hole.
     """

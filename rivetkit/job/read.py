@@ -193,6 +193,10 @@ def _read_sheet(fields: Fields, name: str) -> Layer:
         )
     old = _read_state(fields.table("old")) if "old" in fields else None
     new = _read_state(fields.table("new")) if "new" in fields else old
+    if fields.flag("left_off", default=False):
+        if "new" in fields:
+            raise fields.refuse("left_off", "a new sheet is given as well", "leave out one of them")
+        new = None
     no_oversize = fields.flag("no_oversize", default=False)
     return Layer(name, "sheet", old, new, read_boundary(fields), no_oversize=no_oversize)
 
