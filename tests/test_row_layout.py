@@ -159,7 +159,10 @@ def test_best_runner_up_and_none_agree_with_a_search_that_tries_every_row(asked)
     asked = asked if asked.rows > 1 else replace(asked, pattern="chain")
     every = every_row(asked)
     ranked = sorted(every, key=lambda row: rank(row, asked))
-    found = [as_fractions(layout) for layout in lay_out_row(asked)]
+    layouts = lay_out_row(asked)
+    found = [as_fractions(layout) for layout in layouts]
+    told = [(layout.unusual_spaces, layout.different_pitches) for layout in layouts]
+    assert told == [rank(row, asked)[:2] for row in found]
     assert len(found) == min(2, len(ranked))
     assert set(found) <= every
     assert len(set(found)) == len(found)
@@ -334,6 +337,12 @@ def test_equal_pitches_win_over_pitches_nearer_to_the_wish():
 def test_a_row_steps_over_a_wide_place_with_a_hole_on_either_side():
     best = lay_out_row(demands(7.0, clears=(KeepClear(3.0, 4.125),)))[0]
     assert {3.0, 4.125} <= set(best.rows_in[0])
+
+
+def test_a_pitch_used_again_after_another_counts_once():
+    best = lay_out_row(demands(6.0, first_in=0.25, last_in=5.75, clears=(KeepClear(3.0, 4.1),)))[0]
+    assert best.pitches_in == pytest.approx((0.55, 1.1, 0.55))
+    assert (best.unusual_spaces, best.different_pitches) == (1, 2)
 
 
 def test_a_spot_is_hidden_under_a_hole_that_only_comes_near_it():

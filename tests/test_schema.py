@@ -223,7 +223,7 @@ def test_every_key_named_in_the_reader_is_described():
     named = set()
     for path in Path(rivetkit.job.__file__).parent.glob("*.py"):
         if path.name not in {"bench_sheet.py", "fields.py"}:
-            named |= keys_named_in(ast.parse(path.read_text(encoding="utf-8")))
+            named.update(keys_named_in(ast.parse(path.read_text(encoding="utf-8"))))
     assert named == {key for _, key in DESCRIBED}
 
 

@@ -112,11 +112,14 @@ def size_blank(
     if holes is None:
         raise InputError("the skin has neither holes nor an outline", mend="give one of them")
     sizes = []
-    for question in ("blank_allowance_min", "blank_allowance_max"):
+    for name, question in (
+        ("at least", "blank_allowance_min"),
+        ("generous", "blank_allowance_max"),
+    ):
         rule = book.rule(question)
         sizes.append(
             tuple(
-                _side(side, holes, outline, rule.length_in(), trim_in, rule.citation)
+                _side(name, side, holes, outline, rule.length_in(), trim_in, rule.citation)
                 for side in SIDES
             )
         )
@@ -125,6 +128,7 @@ def size_blank(
 
 
 def _side(
+    name: str,
     side: Side,
     holes: Box,
     outline: Box | None,
@@ -143,7 +147,9 @@ def _side(
         upper_in = max(high_in + allowance_in, stop_in + trim_in)
         value_in = upper_in - min(low_in - allowance_in, start_in - trim_in)
         template = "(larger of {h2} + {a} and {o2} + {t}) - (smaller of {h1} - {a} and {o1} - {t})"
-    return Working(side, value_in, "in", f"{side} = {template}", tuple(terms), (citation,))
+    return Working(
+        f"{side}, {name}", value_in, "in", f"{side} = {template}", tuple(terms), (citation,)
+    )
 
 
 def stock_fits(blank: Blank, *, grain: Side | None = None) -> tuple[SheetFit, ...]:
@@ -165,7 +171,7 @@ def stock_fits(blank: Blank, *, grain: Side | None = None) -> tuple[SheetFit, ..
     >>> from rivetkit.rules import RuleBook
     >>> blank = size_blank(RuleBook.named(), outline=Box(0, 0, 44, 20))
     >>> [(fit.sheet.size, fit.grain) for fit in stock_fits(blank)][:2]
-    [('2 x 4 ft', 'width'), ('1 x 2 m', 'width')]
+    [('2 x 4 ft', 'width'), ('4 x 4 ft', 'height')]
     """
     fits = []
     for row in load_table(StockSheetRow):

@@ -64,7 +64,8 @@ def demands_for(
     pitch_min_in, pitch_max_in
         Least and greatest pitch [in]; those of the rules.
     wished_pitch_in
-        The pitch to come nearest to [in]; the middle of the usual ones.
+        The pitch to come nearest to [in]; the middle of the usual ones. One outside the usual
+        pitches widens them.
     hits, clears, breaks_in, at_least, rows, pattern
         As for :class:`RowDemands`; places in [in].
 
@@ -92,6 +93,8 @@ def demands_for(
     usual_in = (limit_in("pitch_usual_least"), limit_in("pitch_usual_greatest"))
     if wished_pitch_in is None:
         wished_pitch_in = min(max(sum(usual_in) / 2.0, least_in), most_in)
+    else:  # what a person wishes for is no unusual pitch to them
+        usual_in = (min(usual_in[0], wished_pitch_in), max(usual_in[1], wished_pitch_in))
     return RowDemands(
         length_in=length_in,
         first_in=end_in if start_end_in is None else start_end_in,

@@ -27,10 +27,12 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "strength": ("strength_command", "strength"),
     "splice": ("splice_command", "splice"),
     "oversize": ("oversize_command", "oversize"),
+    "start": ("start_command", "start"),
     "plan": ("plan_command", "plan"),
     "worksheet": ("worksheet_command", "worksheet"),
     "new-hole": ("new_hole_command", "new_hole"),
     "map": ("map_command", "map_"),
+    "schema": ("schema_command", "schema"),
     "sources": ("sources_command", "sources"),
 }
 

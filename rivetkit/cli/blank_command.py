@@ -8,6 +8,7 @@ import click
 
 from rivetkit.cli.options import Shared, rule_options
 from rivetkit.cli.output import emit
+from rivetkit.cli.param_types import FILE
 from rivetkit.errors import InputError
 
 if TYPE_CHECKING:
@@ -23,7 +24,7 @@ Examples:
 
 
 @click.command("blank", epilog=_EXAMPLES)
-@click.argument("job_file", metavar="[JOB.toml]", required=False)
+@click.argument("job_file", metavar="[JOB.toml]", required=False, type=FILE)
 @click.option("--sheet", metavar="NAME", help="One layer of the job; every new sheet if left out.")
 @click.option("--width", metavar="W", help="Width of the finished skin, without a job.")
 @click.option("--height", metavar="H", help="Height of the finished skin, without a job.")
@@ -104,15 +105,12 @@ def _typed_boxes(
 def _job_skins(
     job_file: str, sheet: str | None, shared: Shared, trim_in: float, grain: Side | None
 ) -> list[SkinBlank]:
-    from rivetkit.job.read import read_job
+    from rivetkit.cli.planned import job_of
     from rivetkit.planning.blanks import new_skins
     from rivetkit.rules import RuleBook
 
-    job = read_job(job_file)
-    typed = shared.rule_book()
-    replaced = {override.question for override in typed.overrides}
-    kept = [item for item in job.overrides if item.question not in replaced]
-    book = RuleBook.named(shared.rule_set or job.rule_set, [*kept, *typed.overrides])
+    job = job_of(job_file, shared)
+    book = RuleBook.named(job.rule_set, job.overrides)
     return [
         _skin(
             skin.name,

@@ -23,6 +23,7 @@ LAYER_TABLES: dict[str, TableKeys] = {
             "cutouts": Key("tables", _CUTOUTS, table="cutout"),
             "holes": Key("tables", _HOLES, table="hole"),
             "no_oversize": Key("flag", _NO_OVERSIZE, default=False),
+            "left_off": Key("flag", "It comes off, and nothing takes its place.", default=False),
         },
         at_least_one=(("old", "new"),),
     ),

@@ -57,10 +57,10 @@ class Flange:
 class Layer:
     """A sheet or a member.
 
-    A sheet has ``old`` (none: it is added) and ``new`` (none: it is left off). A member, or a
-    skin that stays on, has the same state in both. Where its edges are is told by ``boundary``, else by
-    ``flange``, else by ``edge_distance_in``, else nobody measured them. ``no_oversize`` marks a
-    member in which the handbooks allow no larger hole.
+    A sheet has ``old`` (none: it is added) and ``new`` (none: it is left off). A member, or a skin
+    that stays on, has the same state in both. Where its edges are is told by ``boundary``, else
+    by ``flange``, else by ``edge_distance_in``, else nobody measured them. ``no_oversize`` marks
+    a layer in which the handbooks allow no larger hole.
     """
 
     name: str
