@@ -202,6 +202,65 @@ def _greatest(head: ShopHead, fastener: Fastener, book: RuleBook, where: str) ->
     )
 
 
+@dataclass(frozen=True, slots=True)
+class ShopHeadLimits:
+    """What a shop head should measure [in]; None where no limit is on file.
+
+    The least width and height, the greatest, and the target, each with where it comes from.
+    """
+
+    width_min_in: float | None
+    height_min_in: float | None
+    width_max_in: float | None
+    height_max_in: float | None
+    target_width_in: float
+    target_height_in: float
+    least: Citation | None
+    greatest: Citation | None
+    target: tuple[Citation, ...]
+
+
+def shop_head_limits(fastener: Fastener, book: RuleBook) -> ShopHeadLimits:
+    """Return what the shop head of a rivet should measure.
+
+    Parameters
+    ----------
+    fastener
+        The rivet; its material and diameter pick the limits.
+    book
+        The rules in force.
+
+    Examples
+    --------
+    >>> from rivetkit.fasteners.part_number import parse_part_number
+    >>> limits = shop_head_limits(parse_part_number("MS20470AD4"), RuleBook.named())
+    >>> limits.width_min_in, limits.height_min_in, limits.width_max_in, limits.height_max_in
+    (0.1625, 0.0375, 0.21, 0.08)
+
+    References
+    ----------
+    MIL-HDBK-5H p 8-9: at least 1.3 D wide (7050: 1.4 D) and 0.3 D high.
+    """
+    least = _limits("driven_head_least", fastener, book)
+    greatest = _limits("driven_head_greatest", fastener, book)
+
+    def size(row: DrivenHeadRow | None, value: float | None) -> float | None:
+        return None if row is None or value is None else round(value * _scale(row, fastener), 12)
+
+    width, height = book.rule("shop_head_target_width"), book.rule("shop_head_target_height")
+    return ShopHeadLimits(
+        width_min_in=size(least, least.width_min if least else None),
+        height_min_in=size(least, least.height_min if least else None),
+        width_max_in=size(greatest, greatest.width_max if greatest else None),
+        height_max_in=size(greatest, greatest.height_max if greatest else None),
+        target_width_in=width.length_in(diameter_in=fastener.diameter_in),
+        target_height_in=height.length_in(diameter_in=fastener.diameter_in),
+        least=least.citation("driven_head_least") if least else None,
+        greatest=greatest.citation("driven_head_greatest") if greatest else None,
+        target=unique_citations((width.citation, height.citation)),
+    )
+
+
 def _limits(question: str, fastener: Fastener, book: RuleBook) -> DrivenHeadRow | None:
     """Return the scheme's row for a rivet: its own material group before any, its own size too."""
     scheme = book.choice(question).choice

@@ -47,6 +47,8 @@ def fastener(*, part: str, shared: Shared) -> int:
 
 
 def _known(rivet: Fastener, book: RuleBook) -> KnownRivet:
+    from rivetkit.calculators.head_volume import shop_head_limits
+    from rivetkit.calculators.mass import rivet_mass_lb
     from rivetkit.fasteners import catalogue
     from rivetkit.fasteners.grammar import standards
     from rivetkit.fasteners.part_number import canonical_designation, stock_lengths_in
@@ -73,4 +75,6 @@ def _known(rivet: Fastener, book: RuleBook) -> KnownRivet:
         blind_strength=catalogue.blind_strength(rivet),
         stock_grips=catalogue.stock_grips(rivet),
         stock_lengths_in=() if rivet.blind else stock_lengths_in(rivet),
+        shop_head=None if rivet.blind else shop_head_limits(rivet, book),
+        mass=rivet_mass_lb(rivet),
     )

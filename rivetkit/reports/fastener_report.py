@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from rivetkit.handbook.sources import weakest_basis
 from rivetkit.quantities import format_length
 from rivetkit.reports.amounts import length_entry, length_number
 from rivetkit.reports.cautions import LOOKUP_CAUTIONS
@@ -22,6 +23,8 @@ from rivetkit.reports.rivet_facts import rivet_data, rivet_words, size_text, spa
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
+    from rivetkit.calculators.head_volume import ShopHeadLimits
+    from rivetkit.calculators.mass import ComputedMass
     from rivetkit.fasteners.catalogue import Dimension, Nutplate, RivetHole, StockGrip
     from rivetkit.fasteners.fastener import Fastener
     from rivetkit.handbook import Citation
@@ -53,6 +56,8 @@ class KnownRivet:
     blind_strength: BlindStrengthRow | None
     stock_grips: Sequence[StockGrip]
     stock_lengths_in: Sequence[float]
+    shop_head: ShopHeadLimits | None
+    mass: ComputedMass | None
 
 
 def fastener_report(
@@ -67,6 +72,11 @@ def fastener_report(
     sizes = _dimension_facts(known.dimensions, length_unit)
     if sizes:
         sections.append(Section("Sizes", (Facts(sizes),)))
+    if known.shop_head is not None:
+        facts = _shop_head_facts(known.shop_head, length_unit)
+        sections.append(Section("Shop head, wide by high", (Facts(facts),)))
+    if known.mass is not None:
+        sections.append(Section("Mass", (Facts(_mass_facts(known.mass)),)))
     strength = _strength_facts(known)
     if strength:
         sections.append(Section("Strength of one rivet", (Facts(strength),)))
@@ -212,6 +222,44 @@ def _dimension_facts(
     return tuple(facts)
 
 
+def _shop_head_facts(limits: ShopHeadLimits, unit: LengthUnit) -> tuple[Fact, ...]:
+    def sizes(width_in: float | None, height_in: float | None) -> str:
+        told = [
+            "not on file" if one is None else length_number(one, unit)
+            for one in (width_in, height_in)
+        ]
+        return f"{' by '.join(told)} {unit}"
+
+    return (
+        Fact(
+            "at least",
+            sizes(limits.width_min_in, limits.height_min_in),
+            basis=limits.least.basis if limits.least else "",
+        ),
+        Fact(
+            "target",
+            sizes(limits.target_width_in, limits.target_height_in),
+            basis=limits.target[0].basis,
+        ),
+        Fact(
+            "at most",
+            sizes(limits.width_max_in, limits.height_max_in),
+            basis=limits.greatest.basis if limits.greatest else "",
+        ),
+    )
+
+
+def _mass_facts(mass: ComputedMass) -> tuple[Fact, ...]:
+    return (
+        Fact(
+            "1000 rivets",
+            f"{mass.mass_lb_per_1000:.3f} lb",
+            "computed from its sizes and density",
+            weakest_basis(tuple(citation.basis for citation in mass.citations)),
+        ),
+    )
+
+
 def _strength_facts(known: KnownRivet) -> tuple[Fact, ...]:
     facts = []
     if known.shear_load is not None:
@@ -259,6 +307,11 @@ def _citations(known: KnownRivet) -> list[Citation]:
         if known.hole.limits_citation is not None:
             found.append(known.hole.limits_citation)
     found.extend(size.citation for size in known.dimensions.values())
+    if known.shop_head is not None:
+        heads = (known.shop_head.least, *known.shop_head.target, known.shop_head.greatest)
+        found.extend(citation for citation in heads if citation is not None)
+    if known.mass is not None:
+        found.extend(known.mass.citations)
     if not known.fastener.length_code:
         found.extend(grip.citation for grip in known.stock_grips)
     return found
@@ -283,6 +336,8 @@ def _data(known: KnownRivet, length_unit: LengthUnit) -> dict[str, object]:
             }
             for name, size in known.dimensions.items()
         },
+        "shop_head": known.shop_head and _shop_head_data(known.shop_head, length_unit),
+        "mass_lb_per_1000_computed": known.mass.mass_lb_per_1000 if known.mass else None,
         "shear_load_lbf": load.shear_lbf if load else None,
         "rated": rated and {"shear": rated.shear, "tension": rated.tension, "unit": rated.unit},
         "stock_grips": [
@@ -294,4 +349,15 @@ def _data(known: KnownRivet, length_unit: LengthUnit) -> dict[str, object]:
             }
             for grip in known.stock_grips
         ],
+    }
+
+
+def _shop_head_data(limits: ShopHeadLimits, unit: LengthUnit) -> dict[str, object]:
+    return {
+        **length_entry("width_min", limits.width_min_in, unit),
+        **length_entry("height_min", limits.height_min_in, unit),
+        **length_entry("target_width", limits.target_width_in, unit),
+        **length_entry("target_height", limits.target_height_in, unit),
+        **length_entry("width_max", limits.width_max_in, unit),
+        **length_entry("height_max", limits.height_max_in, unit),
     }
