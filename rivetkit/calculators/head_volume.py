@@ -233,6 +233,7 @@ def shop_head_limits(fastener: Fastener, book: RuleBook) -> ShopHeadLimits:
     Examples
     --------
     >>> from rivetkit.fasteners.part_number import parse_part_number
+    >>> from rivetkit.rules import RuleBook
     >>> limits = shop_head_limits(parse_part_number("MS20470AD4"), RuleBook.named())
     >>> limits.width_min_in, limits.height_min_in, limits.width_max_in, limits.height_max_in
     (0.1625, 0.0375, 0.21, 0.08)
