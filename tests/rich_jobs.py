@@ -99,6 +99,12 @@ name = "skin"
 old = { alloy = "2024-T3", thickness = 0.8 }
 outline = { rectangle = { corner = [0, 0], width = 400, height = "200 mm" } }
 
+[[sheet]]
+name = "patch"
+old = { alloy = "2024-T3", thickness = 0.8 }
+left_off = true
+outline = { rectangle = { corner = [10, 90], width = 60, height = 20 } }
+
 [[member]]
 name = "spar"
 kind = "spar"

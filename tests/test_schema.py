@@ -79,6 +79,7 @@ WRONG = [
     (JOB.replace("thickness = 0.032", "thickness = 0"), "$.sheet[0].new.thickness"),
     (JOB.replace("thickness = 0.032", 'thickness = "thick"'), "$.sheet[0].new.thickness"),
     (JOB.replace('name = "test job"', ""), "$"),
+    (JOB.replace('name = "skin"', 'name = "skin"\nleft_off = true'), "$.sheet[0]"),
     (JOB.replace('kind = "rib"', 'kind = "ribs"'), "$.member[0].kind"),
     (JOB.replace("flange = { width = 0.625, end_distance = 0.3 }", ""), "$.member[0]"),
     (JOB.replace('kind = "rib"', 'kind = "rib"\nedge = "not measured"'), "$.member[0]"),
@@ -184,7 +185,9 @@ def noting(asked, way, original):
     return note
 
 
-DESCRIBED = {(table, key): told for table, keys in TABLES.items() for key, told in keys.keys.items()}
+DESCRIBED = {
+    (table, key): told for table, keys in TABLES.items() for key, told in keys.keys.items()
+}
 
 
 def test_every_key_the_reader_asks_for_is_described_and_the_other_way_round(questions):
@@ -337,7 +340,9 @@ def bends():
             keys = TABLES[table].keys
             for key, described in keys.items():
                 if key not in at(data, steps):
-                    sample = SAMPLES.get(described.kind, described.words[-1:] and described.words[-1])
+                    sample = SAMPLES.get(
+                        described.kind, described.words[-1:] and described.words[-1]
+                    )
                     yield bent(data, steps, key, sample), described, sample
                     continue
                 yield bent(data, steps, key), described, None

@@ -6,6 +6,7 @@ import click
 
 from rivetkit.cli.options import Shared, drawing_options
 from rivetkit.cli.output import emit
+from rivetkit.cli.param_types import FILE
 from rivetkit.cli.planned import planned_job
 from rivetkit.errors import InputError
 
@@ -18,7 +19,7 @@ Examples:
 
 
 @click.command("map", epilog=_EXAMPLES)
-@click.argument("job_file", metavar="JOB.toml")
+@click.argument("job_file", metavar="JOB.toml", type=FILE)
 @click.option("--sheet", metavar="NAME", help="Show only this sheet; all when not given.")
 @drawing_options
 def map_(*, job_file: str, sheet: str | None, shared: Shared) -> int:

@@ -8,6 +8,7 @@ import click
 
 from rivetkit.cli.options import Shared, rule_options
 from rivetkit.cli.output import emit
+from rivetkit.cli.param_types import FILE
 from rivetkit.errors import InputError
 
 if TYPE_CHECKING:
@@ -22,7 +23,7 @@ Examples:
 
 
 @click.command("new-hole", epilog=_EXAMPLES)
-@click.argument("job_file", metavar="JOB.toml")
+@click.argument("job_file", metavar="JOB.toml", type=FILE)
 @click.option("--rivet", "part", required=True, metavar="PART", help="What goes in.")
 @click.option("--at", "place", metavar="X,Y", help="Where the hole is wanted.")
 @click.option("--along", metavar="X,Y:X,Y", help="Or: a line to find room on.")

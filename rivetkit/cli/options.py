@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, Literal, get_args
 
 import click
 
+from rivetkit.cli.param_types import FILE, RULE_SET
 from rivetkit.errors import InputError
 
 if TYPE_CHECKING:
@@ -104,6 +105,7 @@ _OUTPUT = (
         "--output",
         "-o",
         metavar="FILE",
+        type=FILE,
         help="Write to FILE instead of the screen; - is the screen.",
     ),
 )
@@ -111,6 +113,7 @@ _RULE_SET = (
     click.option(
         "--rule-set",
         metavar="NAME",
+        type=RULE_SET,
         help="Whose limits to use; 'usual' when not given. See 'rivetkit sources rule-sets'.",
     ),
 )

@@ -8,6 +8,7 @@ import click
 
 from rivetkit.cli.options import Shared, rule_options
 from rivetkit.cli.output import emit
+from rivetkit.cli.param_types import FILE
 from rivetkit.cli.planned import planned_job
 from rivetkit.errors import InputError
 
@@ -21,8 +22,10 @@ Examples:
 
 
 @click.command("plan", epilog=_EXAMPLES)
-@click.argument("job_file", metavar="JOB.toml")
-@click.option("--measured", metavar="FILE", help="A filled worksheet: holes as they are now.")
+@click.argument("job_file", metavar="JOB.toml", type=FILE)
+@click.option(
+    "--measured", metavar="FILE", type=FILE, help="A filled worksheet: holes as they are now."
+)
 @click.option(
     "--assume-oversize",
     type=click.IntRange(0, 9),

@@ -8,6 +8,7 @@ import click
 
 from rivetkit.cli.options import Shared, sheet_options
 from rivetkit.cli.output import emit, write_file
+from rivetkit.cli.param_types import FILE
 from rivetkit.cli.streams import print_text
 from rivetkit.errors import InputError
 
@@ -19,10 +20,13 @@ Examples:
 
 
 @click.command("worksheet", epilog=_EXAMPLES)
-@click.argument("job_file", metavar="JOB.toml")
+@click.argument("job_file", metavar="JOB.toml", type=FILE)
 @click.option("--row", "rows", multiple=True, metavar="NAME", help="Only this row. Repeatable.")
 @click.option(
-    "--measured", metavar="FILE", help="A sheet filled before: what stands in it is carried over."
+    "--measured",
+    metavar="FILE",
+    type=FILE,
+    help="A sheet filled before: what stands in it is carried over.",
 )
 @sheet_options
 def worksheet(*, job_file: str, rows: tuple[str, ...], measured: str | None, shared: Shared) -> int:
