@@ -52,6 +52,7 @@ NUMERIC_QUESTIONS = [
     "clean_up_allowance",
     "head_spacing_min",
     "temporary_fastener_every",
+    "strength_ratio_min",
     "pilot_drill_max",
     "drift_clearance",
     "hole_over_shank_min",

@@ -19,6 +19,7 @@ from rivetkit.planning.pitches import Pitches, pitches
 from rivetkit.planning.removal import RemovalLine, removal_lines
 from rivetkit.planning.reserve import Reserve, one_size_up, reserve
 from rivetkit.planning.sheets import sheet_checks
+from rivetkit.planning.strength_change import StrengthChange, strength_changes
 from rivetkit.planning.tools import ToolList, tool_list
 from rivetkit.rules import RuleBook
 
@@ -55,11 +56,17 @@ class Plan:
     left_over: tuple[LeftOver, ...]
     measured: MeasuredHoles | None = None
     assumed_oversize: int = 0
+    strength: tuple[StrengthChange, ...] = ()
 
     @cached_property
     def reserve(self) -> Reserve:
         """How many sizes each hole could still go up, and what stops it."""
         return reserve(Context(self.job, self.holes, self.book))
+
+    @cached_property
+    def strength_checks(self) -> tuple[Check, ...]:
+        """Checks of the rows that change, against what they were."""
+        return gather_checks((change.row, change.check) for change in self.strength)
 
     @cached_property
     def shop_heads(self) -> tuple[Check, ...]:
@@ -84,6 +91,7 @@ class Plan:
             *self.sheets,
             *self.shop_heads,
             *self.head_drills,
+            *self.strength_checks,
             *(self.measured.checks if self.measured else ()),
         )
 
@@ -140,7 +148,7 @@ def plan_job(
     holes = lay_out(job)
     if assume_oversize:
         holes = one_size_up(job, holes, assume_oversize)
-    context = Context(job, holes, book)
+    before = context = Context(job, holes, book)
     fixed: MeasuredHoles | None = None
     if measured:
         tell("judging the measured holes")
@@ -167,6 +175,7 @@ def plan_job(
         left_over=_left_over(job),
         measured=fixed,
         assumed_oversize=assume_oversize,
+        strength=strength_changes(before, context),
     )
 
 

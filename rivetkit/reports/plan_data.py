@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from rivetkit.reports.amounts import length_entry
 from rivetkit.reports.bench_tables import measured_data, reserve_data
+from rivetkit.reports.strength_tables import strength_data
 
 if TYPE_CHECKING:
     from rivetkit.planning.balance import Balance
@@ -31,6 +32,7 @@ def plan_data(plan: Plan, unit: LengthUnit) -> dict[str, object]:
         "drill_out": [_removal(line, unit) for line in plan.removal],
         "fit": [_fit(line) for line in plan.parts],
         "lengths": _lengths(plan, unit),
+        "strength": strength_data(plan.strength),
         "edge_margins": [_edge(margin, unit) for margin in plan.edges.by_row],
         "sheet_edges": [_edge(margin, unit) for margin in plan.edges.by_edge],
         "pitch": [_pitch(pitch, unit) for pitch in plan.pitches.along],

@@ -37,6 +37,7 @@ from rivetkit.reports.plan_tables import (
     pitch_table,
     tool_table,
 )
+from rivetkit.reports.strength_tables import strength_table
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -71,6 +72,7 @@ def plan_report(plan: Plan, *, inputs: Mapping[str, object], length_unit: Length
         *_reserve(plan),
         Section("Rivets to fit", (*_order_words(plan), fit_table(plan))),
         Section("New lengths", (length_table(plan, length_unit),)),
+        *_strength(plan),
         Section("Edge margins by layer and row", (edge_table(plan, length_unit),)),
         Section(
             "Edge margins along every edge of the new sheets", (per_edge_table(plan, length_unit),)
@@ -181,6 +183,17 @@ def _measured(plan: Plan, length_unit: LengthUnit) -> tuple[Section, ...]:
     if plan.measured.quota:
         blocks.append(CheckList(plan.measured.quota))
     return (Section("Measured holes", tuple(blocks)),)
+
+
+def _strength(plan: Plan) -> tuple[Section, ...]:
+    if not plan.strength:
+        return ()
+    words = (
+        "One rivet's joint in each row that changes: the least of rivet shear, bearing in every "
+        "layer and, for a flush head, its tested value. rivetkit strength shows the arithmetic."
+    )
+    table = strength_table(plan.strength)
+    return (Section("Strength before and after", (Paragraph(words), table)),)
 
 
 def _reserve(plan: Plan) -> tuple[Section, ...]:
