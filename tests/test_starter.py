@@ -177,11 +177,11 @@ sizes = st.decimals("0.01", "60", places=3).map(str) | st.sampled_from(["3/8", "
 def test_whatever_is_answered_plans_or_is_refused_in_one_line(told):
     try:
         text = written(told, "--yes")
+        plan_job(parse_job(text))  # a stack that no stock length takes is refused here
     except RivetkitError as error:
         refusal = str(error)
         assert re.fullmatch(r"[^\n]+; [^\n]+", refusal)
         return
-    plan_job(parse_job(text))
     assert VALIDATOR.is_valid(tomllib.loads(text))
 
 

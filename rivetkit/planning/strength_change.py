@@ -87,10 +87,11 @@ class _Judge:
 
     def __init__(self, before: Context, after: Context) -> None:
         self._before, self._after = before, after
-        self._edges = {id(before): near_edges(before), id(after): near_edges(after)}
+        contexts = {id(before): before, id(after): after}
+        self._edges = {key: near_edges(context) for key, context in contexts.items()}
         self._joints: dict[object, JointStrength | str] = {}
         self._by_row: dict[int, dict[int, list[HoleGroup]]] = {id(before): {}, id(after): {}}
-        for context in {id(before): before, id(after): after}.values():
+        for context in contexts.values():
             for group in context.groups:
                 self._by_row[id(context)].setdefault(id(group.row), []).append(group)
 
