@@ -12,6 +12,9 @@ LengthUnit = Literal["in", "mm"]
 #: Decimals of a displayed length: a tenth of a thou, a micrometre; finer than any hole is made.
 _DECIMALS = {"in": 4, "mm": 3}
 
+#: A tenth is finer than any load or stress on file is known.
+_ONE_DECIMAL = frozenset({"lbf", "ksi"})
+
 #: A difference smaller than this is binary noise and is shown as zero.
 _NOISE = 1e-9
 
@@ -77,9 +80,18 @@ def length_entry(
 
 
 def amount_number(value: float, unit: str, length_unit: LengthUnit) -> str:
-    """Return any amount as a number: lengths with fixed decimals, the rest to six figures."""
+    """Return any amount as a number: lengths, loads and stresses with fixed decimals, the rest to
+    six figures.
+
+    Examples
+    --------
+    >>> amount_number(463.632, "lbf", "in"), amount_number(2.0, "holes", "in")
+    ('463.6', '2')
+    """
     if unit == "in":
         return length_number(value, length_unit)
+    if unit in _ONE_DECIMAL:
+        return f"{value:.1f}"
     return f"{value:.6g}"
 
 
@@ -94,9 +106,9 @@ def margin_number(margin: float, unit: str, length_unit: LengthUnit) -> str:
     if abs(margin) <= _NOISE:
         return amount_number(0.0, unit, length_unit)
     shown, _ = in_unit(margin, unit, length_unit)
-    if unit != "in":
+    if unit != "in" and unit not in _ONE_DECIMAL:
         return f"{shown:+.6g}"
-    places = _DECIMALS[length_unit]
+    places = _DECIMALS[length_unit] if unit == "in" else 1
     while float(f"{shown:.{places}f}") == 0.0:
         places += 1
     return f"{shown:+.{places}f}"
