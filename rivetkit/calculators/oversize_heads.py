@@ -59,7 +59,16 @@ def head_checks(
         other = _head_of(one, original)
         if own is not None and other is not None:
             away_in = distance_to(one, move)
-            checks.append(_head_check(away_in, own, other, book, accuracy_in, one.name))
+            checks.append(
+                check_heads(
+                    away_in,
+                    own=own,
+                    other=other,
+                    book=book,
+                    accuracy_in=accuracy_in,
+                    where=one.name,
+                )
+            )
         elif fastener.flush:
             whose = fastener.designation if own is None else one.name
             citation = rule_in_force("head_spacing_min", book).citation
@@ -166,14 +175,34 @@ def _head_at(original: Fastener, diameter_in: float) -> tuple[float, Citation] |
     return None
 
 
-def _head_check(
+def check_heads(
     away_in: float,
+    *,
     own: tuple[float, Citation],
     other: tuple[float, Citation | None],
     book: RuleBook,
-    accuracy_in: float,
-    where: str,
+    accuracy_in: float = 0.0,
+    where: str = "",
 ) -> Check:
+    """Return the check that two manufactured heads do not overlap.
+
+    Parameters
+    ----------
+    away_in
+        Centre to centre [in].
+    own, other
+        Their head diameters [in] and where those come from.
+    book
+        The rules in force; ``head_spacing_min`` is common practice.
+    accuracy_in
+        How far the distance may be off [in].
+    where
+        The neighbour.
+
+    References
+    ----------
+    No document: heads may touch, not overlap (common practice).
+    """
     rule = rule_in_force("head_spacing_min", book)
     citations = [citation for _, citation in (own, other) if citation is not None]
     return make_check(

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from rivetkit.errors import InputError, RivetkitError
+from rivetkit.job.fields import nearest_word
 from rivetkit.quantities import parse_length_in
 
 if TYPE_CHECKING:
@@ -93,7 +94,7 @@ def read_bench_sheet(path: str | Path, known: Iterable[str]) -> tuple[BenchHole,
             raise InputError(
                 f"the job has no hole '{hole.hole}'",
                 where=f"{hole.where}: column '{HOLE}'",
-                mend=_near(hole.hole, known) or "make a new worksheet from the job",
+                mend=nearest_word(hole.hole, tuple(known)) or "make a new worksheet from the job",
             )
         if hole.hole in found:
             raise InputError(
@@ -307,10 +308,3 @@ def _axis(line: _Line) -> str | float | None:
             f"'{text}' is no direction", where=line.place(AXIS), mend="give degrees up to 360"
         )
     return degrees
-
-
-def _near(word: str, words: Iterable[str]) -> str:
-    import difflib
-
-    near = difflib.get_close_matches(word, list(words), n=1)
-    return f"did you mean '{near[0]}'?" if near else ""

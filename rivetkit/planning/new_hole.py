@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
+from rivetkit.calculators.oversize_heads import check_heads
 from rivetkit.calculators.oversize_sizes import head_size
 from rivetkit.calculators.spacing import (
     check_edge_distance,
@@ -16,7 +17,7 @@ from rivetkit.calculators.spacing import (
     edge_question,
     pitch_question,
 )
-from rivetkit.checks import Check, Term, Verdict, make_check, not_checked, worst_verdict
+from rivetkit.checks import Check, Verdict, not_checked, worst_verdict
 from rivetkit.errors import InputError
 from rivetkit.geometry.room import (
     Interval,
@@ -217,15 +218,14 @@ class NewHoleFinder:
         """How far the new rivet must stay from a hole [in]: its pitch, and head beside head."""
         larger_in = max(self._part.diameter_in, float(self._context.diameter_in[hole]))
         rule = self._context.book.rule(pitch_question(1))
-        heads_in = self._heads_apart(hole)
-        return max(rule.length_in(diameter_in=larger_in), heads_in[0] if heads_in else 0.0)
+        return max(rule.length_in(diameter_in=larger_in), self._heads_apart(hole))
 
-    def _heads_apart(self, hole: int) -> tuple[float, tuple[float, float]] | None:
+    def _heads_apart(self, hole: int) -> float:
+        """How far two manufactured heads must be apart [in]; nought where one is not on file."""
         own, other = head_size(self._part), self._heads[int(self._holes.fit[hole])]
         if own is None or other is None:
-            return None
-        share = self._context.book.rule("head_spacing_min").value
-        return share * (own[0] + other[0]) / 2.0, (own[0], other[0])
+            return 0.0
+        return self._context.book.rule("head_spacing_min").value * (own[0] + other[0]) / 2.0
 
     def _checks(self, place: Point, layers: Sequence[Layer]) -> Iterator[Check]:
         context = self._context
@@ -276,31 +276,16 @@ class NewHoleFinder:
                 accuracy_in=self._context.job.accuracy_in,
                 where=f"to {name}",
             )
-            heads = self._heads_apart(hole)
-            if heads is not None and heads[0] > distance_in:
-                yield self._head_check(distance_in, heads, name)
-
-    def _head_check(
-        self, distance_in: float, heads: tuple[float, tuple[float, float]], name: str
-    ) -> Check:
-        rule = self._context.book.rule("head_spacing_min")
-        return make_check(
-            "head beside head",
-            distance_in,
-            heads[0],
-            unit="in",
-            comparison="at least",
-            citations=(rule.citation,),
-            template="{p} >= {k} x ({A} + {A0}) / 2",
-            terms=(
-                Term("p", distance_in, "in"),
-                Term("k", rule.value),
-                Term("A", heads[1][0], "in"),
-                Term("A0", heads[1][1], "in"),
-            ),
-            accuracy=self._context.job.accuracy_in,
-            where=f"to {name}",
-        )
+            own, other = head_size(self._part), self._heads[int(self._holes.fit[hole])]
+            if own is not None and other is not None and self._heads_apart(hole) > distance_in:
+                yield check_heads(
+                    distance_in,
+                    own=own,
+                    other=other,
+                    book=self._context.book,
+                    accuracy_in=self._context.job.accuracy_in,
+                    where=f"to {name}",
+                )
 
 
 def judged_at_nearest(finder: NewHoleFinder, answer: NewHole) -> NewHole | None:
