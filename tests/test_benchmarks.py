@@ -23,3 +23,15 @@ def test_a_big_job_is_planned_and_measured(shape, rows):
     # Twenty rows of 50; five ribs with two rows of 100. No hole is shared.
     assert (figures["holes"], figures["rows"]) == (1000, rows)
     assert min(figures["plan_s"], figures["floor_s"], figures["report_lines"]) > 0
+
+
+def test_measured_holes_are_planned_and_measured():
+    sys.path.insert(0, str(BENCHMARKS))
+    try:
+        from measured_holes import measure
+
+        row = measure(100)
+    finally:
+        sys.path.remove(str(BENCHMARKS))
+    assert row["holes"] == 100
+    assert min(row["plan"], row["floor"]) > 0
