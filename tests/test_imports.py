@@ -28,6 +28,8 @@ LOOK_UPS = [
     ["grip", "MS20470AD4", ".032", ".040"],
     ["drill-out", "MS20470AD4", "--sheet", ".032"],
     ["spacing", "MS20470AD4", "--edge", "1/4", "--explain"],
+    ["nutplate", "MS21047-3"],
+    ["expansion"],
     ["sources"],
 ]
 

@@ -19,6 +19,7 @@ from rivetkit.handbook.rows import (
     RivetHoleRow,
     RuleChoiceRow,
     RuleRow,
+    ScrewHoleRow,
 )
 from rivetkit.rules import DEFAULT_RULE_SET, RuleBook, rule_questions, rule_set_names
 
@@ -52,6 +53,7 @@ NUMERIC_QUESTIONS = [
     "clean_up_allowance",
     "head_spacing_min",
     "temporary_fastener_every",
+    "temperature_swing",
     "strength_ratio_min",
     "pilot_drill_max",
     "drift_clearance",
@@ -72,6 +74,9 @@ NUMERIC_QUESTIONS = [
     "splice_factor_single_lap",
     "splice_factor_stringer",
     "splice_factor_frame",
+    "screw_edge_distance_min",
+    "screw_spacing_min",
+    "match_drill_movement_max",
 ]
 
 #: What each scheme question chooses from: the row class, and the column that holds the choice.
@@ -95,6 +100,7 @@ SCHEME_QUESTIONS = {
     "removal_flush_dimpled": (RemovalRow, "rule"),
     "removal_blind_open": (RemovalRow, "rule"),
     "removal_blind_locked": (RemovalRow, "rule"),
+    "screw_hole_cover": (ScrewHoleRow, "scheme"),
 }
 WORD_QUESTIONS = {
     "length_rounding": {"nearest", "up"},

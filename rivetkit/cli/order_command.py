@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
@@ -9,24 +11,32 @@ import click
 from rivetkit.cli.options import Shared, rule_options
 from rivetkit.cli.output import emit
 from rivetkit.cli.param_types import FILE
+from rivetkit.cli.planned import job_of
 from rivetkit.errors import InputError
 
 if TYPE_CHECKING:
-    from rivetkit.calculators.order import SparesPolicy
+    from collections.abc import Iterable
+
+    from rivetkit.planning.plan import Plan
+    from rivetkit.reports.order_report import JobInOrder
 
 _EXAMPLES = """\b
 Examples:
   $ rivetkit order examples/elevator.toml examples/inspection_cover.toml
-  $ rivetkit order examples/elevator.toml --percent 5 --minimum 20 --pack 100
-  $ rivetkit order examples/elevator.toml --format csv   (to a file: add -o order.csv)
+  $ rivetkit order examples/elevator.toml examples/inspection_cover.toml --pack 100 --format csv
+  $ rivetkit order examples/inspection_cover.toml --percent 15 --minimum 10 --explain
 """
 
 
 @click.command("order", epilog=_EXAMPLES)
-@click.argument("job_files", metavar="JOB.toml...", nargs=-1, required=True, type=FILE)
-@click.option("--percent", type=float, metavar="P", help="Spares on top of what is fitted.")
-@click.option("--minimum", type=int, metavar="N", help="At least so many spares of each part.")
-@click.option("--pack", type=int, metavar="N", help="Sold in packs of so many.")
+@click.argument("job_files", metavar="JOB.toml...", type=FILE, nargs=-1, required=True)
+@click.option(
+    "--percent", type=click.FloatRange(0, 100), metavar="P", help="Spares in percent of the need."
+)
+@click.option(
+    "--minimum", type=click.IntRange(0), metavar="N", help="At least so many spares of each part."
+)
+@click.option("--pack", type=click.IntRange(1), metavar="N", help="How many come in a pack.")
 @rule_options
 def order(
     *,
@@ -36,20 +46,21 @@ def order(
     pack: int | None,
     shared: Shared,
 ) -> int:
-    """Order the rivets of one or several jobs: pieces, spares, packs, mass.
+    """Put the rivets of several jobs on one order.
 
-    Parts are put together over all jobs and the spares are taken on the sum. Without --percent,
-    --minimum or --pack the jobs' own spares hold; where they differ, the most generous.
+    The same part in two jobs is one line; spares and packs are reckoned on the sum. What
+    --percent, --minimum and --pack leave open is as the job files say under [spares]; where they
+    differ the most of any job is taken.
     """
-    from rivetkit.cli.planned import planned_job
-    from rivetkit.planning.order_list import order_list
+    from rivetkit.planning.order_list import joint_policy, order_list
     from rivetkit.reports.order_report import order_report
 
-    twice = next((name for name in job_files if job_files.count(name) > 1), None)
-    if twice is not None:
-        raise InputError(f"'{twice}' is given twice", where="order", mend="name each job once")
-    plans = {name: planned_job(name, shared) for name in job_files}
-    policy = _policy(percent, minimum, pack)
+    _require_each_once(job_files)
+    jobs = _named(job_files, [_plan(file, shared) for file in job_files])
+    joint = joint_policy(
+        [job.plan.job.spares for job in jobs], percent=percent, minimum=minimum, pack_size=pack
+    )
+    parts = order_list({job.label: job.plan.parts for job in jobs}, joint.policy)
     inputs = {
         "job_files": list(job_files),
         "percent": percent,
@@ -57,17 +68,44 @@ def order(
         "pack": pack,
         **shared.described(),
     }
-    report = order_report(order_list(plans, policy), inputs=inputs, length_unit=shared.units)
-    return emit(report, shared)
+    return emit(order_report(jobs, parts, joint, inputs=inputs, length_unit=shared.units), shared)
 
 
-def _policy(percent: float | None, minimum: int | None, pack: int | None) -> SparesPolicy | None:
-    from rivetkit.calculators.order import SparesPolicy
+def _require_each_once(files: Iterable[str]) -> None:
+    """Refuse a file that is named twice, under whatever name: its rivets would be bought twice."""
+    seen: dict[object, str] = {}
+    for file in files:
+        path = Path(file)
+        key: object = file
+        if file != "-" and path.exists():
+            status = path.stat()
+            key = (status.st_dev, status.st_ino)
+        if key in seen:
+            also = "" if seen[key] == file else f", as '{seen[key]}' too"
+            raise InputError(f"is given twice{also}", where=file, mend="name each job once")
+        seen[key] = file
 
-    if percent is None and minimum is None and pack is None:
-        return None
-    return SparesPolicy(
-        percent=percent or 0,
-        minimum=minimum or 0,
-        pack_size=1 if pack is None else pack,
-    )
+
+def _plan(file: str, shared: Shared) -> Plan:
+    from rivetkit.planning.plan import plan_job
+
+    job = job_of(file, shared)
+    try:
+        return plan_job(job)
+    except InputError as error:
+        raise error.at(file) from None
+
+
+def _named(files: Iterable[str], plans: list[Plan]) -> list[JobInOrder]:
+    """Return the jobs under their names; of one name twice, each with its file."""
+    from rivetkit.reports.order_report import JobInOrder
+
+    counts = Counter(plan.job.name for plan in plans)
+    return [
+        JobInOrder(
+            plan.job.name if counts[plan.job.name] == 1 else f"{plan.job.name} ({file})",
+            "standard input" if file == "-" else file,
+            plan,
+        )
+        for file, plan in zip(files, plans, strict=True)
+    ]

@@ -1,61 +1,94 @@
-"""``rivetkit template`` prints a sheet's holes full size on paper."""
+"""``rivetkit template`` writes a full-size paper template of a job's holes."""
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, cast
 
 import click
 
 from rivetkit.cli.options import Shared, rule_options
-from rivetkit.cli.output import exit_code, write_file
+from rivetkit.cli.output import emit, write_file
 from rivetkit.cli.param_types import FILE
+from rivetkit.cli.planned import planned_job
 from rivetkit.errors import InputError
 
 if TYPE_CHECKING:
-    from rivetkit.reports.template_pdf import Paper
+    from collections.abc import Sequence
+
+    from rivetkit.reports.map_view import MapView
+    from rivetkit.reports.template_pages import Paper
 
 _EXAMPLES = """\b
 Examples:
-  $ rivetkit template examples/inspection_cover.toml -o /dev/null
-  $ rivetkit template examples/elevator.toml --sheet "lower skin" --paper letter -o /dev/null
-Name a file such as template.pdf instead of /dev/null to keep it.
+  $ rivetkit template examples/inspection_cover.toml -o /dev/null   (a trial: how many pages)
+  $ rivetkit template examples/elevator.toml --sheet "lower skin" --mirror -o /dev/null --json
+
+To print, name a file: -o template.pdf
 """
 
 
 @click.command("template", epilog=_EXAMPLES)
 @click.argument("job_file", metavar="JOB.toml", type=FILE)
-@click.option("--sheet", metavar="NAME", help="Which sheet; the first one if not given.")
+@click.option("--sheet", metavar="NAME", help="Draw only this sheet; all when not given.")
 @click.option(
-    "--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Paper."
+    "--paper",
+    type=click.Choice(["a4", "letter"], case_sensitive=False),
+    default="a4",
+    show_default=True,
+    help="Paper in the printer.",
 )
+@click.option("--mirror", is_flag=True, help="As seen from the sheet's other side: x to the left.")
 @rule_options
-def template(*, job_file: str, sheet: str | None, paper: str, shared: Shared) -> int:
-    """Print a sheet full size: hole centres with their ids, edges, cut-outs.
+def template(*, job_file: str, sheet: str | None, paper: str, mirror: bool, shared: Shared) -> int:
+    """Write a full-size template of a job's holes: a PDF to print, tape together and lay on.
 
-    Pages of A4 or Letter lap over and join by register marks. Every page has bars of 100 mm and
-    4 in: measure them before use. Needs fpdf2: pip install 'rivetkit[pdf]'.
+    -o names the PDF and must be given; what it came to is told on the screen. Every page has
+    scale bars of 100 mm and 4 in: print at 100 percent, and measure them before you punch by it.
     """
-    from rivetkit.cli.planned import planned_job
-    from rivetkit.reports.template_pdf import sheets_with_outline, template_pages
+    from rivetkit.reports.map_view import map_views
+    from rivetkit.reports.template_pdf import render_template, template_sheets
+    from rivetkit.reports.template_report import template_report
 
-    if shared.output is None:
-        raise InputError(
-            "a template goes to a file", where="--output", mend="name it: -o template.pdf"
-        )
+    file = _pdf_name(shared.output)
     planned = planned_job(job_file, shared)
-    names = sheets_with_outline(planned)
-    if sheet is None and not names:
+    views = _chosen(map_views(planned, shared.units), sheet)
+    size = cast("Paper", paper)
+    sheets = template_sheets(views, size, mirror=mirror)
+    content = render_template(
+        sheets, job_name=planned.job.name, verdict=planned.verdict, mirror=mirror
+    )
+    write_file(Path(file), content)
+    inputs = {
+        "job_file": job_file,
+        "sheet": sheet,
+        "paper": paper,
+        "mirror": mirror,
+        **shared.described(),
+    }
+    report = template_report(
+        planned, sheets, file=file, paper=size, inputs=inputs, length_unit=shared.units
+    )
+    return emit(report, replace(shared, output=None))
+
+
+def _pdf_name(output: str | None) -> str:
+    """Return the file to write; a page of PDF on a screen helps nobody."""
+    if output is None:
+        raise InputError("a PDF goes to a file", where="--output", mend="add -o template.pdf")
+    path = Path(output)
+    is_device = path.exists() and not path.is_file() and not path.is_dir()
+    if path.suffix.lower() != ".pdf" and not is_device and not path.is_dir():
         raise InputError(
-            "no sheet has an outline", where=job_file, mend="give the sheet an outline"
+            "the template is a PDF", where=f"--output {output}", mend="name a file in .pdf"
         )
-    try:
-        pages = template_pages(planned, sheet or names[0], cast("Paper", paper))
-    except ImportError:
-        raise InputError(
-            "the template needs fpdf2, which is not installed",
-            where="template",
-            mend="pip install 'rivetkit[pdf]'",
-        ) from None
-    write_file(Path(shared.output), pages)
-    return exit_code(planned.checks)
+    return output
+
+
+def _chosen(views: Sequence[MapView], sheet: str | None) -> tuple[MapView, ...]:
+    chosen = tuple(view for view in views if sheet in (None, view.name))
+    if not chosen:
+        names = ", ".join(view.name for view in views)
+        raise InputError(f"there is no map of '{sheet}'", where="--sheet", mend=f"maps are {names}")
+    return chosen

@@ -181,6 +181,28 @@ class NutplateRow(Row):
 
 
 @dataclass(frozen=True, kw_only=True)
+class NutplateBodyRow(Row):
+    """How long a nutplate is over its lugs."""
+
+    table: ClassVar[str] = "fasteners/nutplate_bodies.csv"
+    standard: str
+    dash: str
+    overall_length_in: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class ScrewHoleRow(Row):
+    """The clearance hole for a screw, by scheme. Without ``hole_in`` it is the drill's size."""
+
+    table: ClassVar[str] = "fasteners/screw_holes.csv"
+    scheme: str
+    size: str
+    diameter_in: float
+    drill: str
+    hole_in: float | None
+
+
+@dataclass(frozen=True, kw_only=True)
 class RivetShearStressRow(Row):
     """Driven shear stress of a rivet material."""
 
@@ -207,6 +229,25 @@ class DensityRow(Row):
     kind: Literal["sheet", "rivet"]
     material: str
     density_lb_per_in3: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class ThermalExpansionRow(Row):
+    """Linear thermal expansion of a material, as one document prints it.
+
+    ``also`` lists other names, parted by semicolons. An empty ``grade`` holds for every grade of
+    the material. ``valid`` is the range in the document's words, with its ends where it has any.
+    """
+
+    table: ClassVar[str] = "materials/thermal_expansion.csv"
+    material: str
+    also: str
+    grade: str
+    coefficient_ppm: float
+    per: Literal["degC", "degF"]
+    valid: str
+    valid_from_degf: float | None
+    valid_to_degf: float | None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -262,7 +303,7 @@ class RuleRow(Row):
     rule: str
     question: str
     value: float
-    unit: Literal["D", "t", "in", "mm", "fraction", "percent", "count"]
+    unit: Literal["D", "t", "in", "mm", "fraction", "percent", "count", "degF"]
     plus_in: float
     applies: str
 
@@ -447,9 +488,12 @@ TABLES: tuple[type[Row], ...] = (
     BlindStrengthRow,
     OversizeRivetRow,
     NutplateRow,
+    NutplateBodyRow,
+    ScrewHoleRow,
     RivetShearStressRow,
     RivetShearLoadRow,
     DensityRow,
+    ThermalExpansionRow,
     SheetGaugeRow,
     StockSheetRow,
     SheetAlloyRow,

@@ -132,44 +132,104 @@ def read_holes_csv(row: Fields, folder: Path | None) -> Points:
         ) from None
     except UnicodeDecodeError:
         raise row.refuse("holes_csv", f"'{name}' is not UTF-8", "save it as UTF-8") from None
-    return _read_csv_text(text, name, row.unit)
+    return read_holes_text(text, name, row.unit)
 
 
-def _read_csv_text(text: str, name: str, unit: str) -> Points:
-    reader = csv.reader(text.splitlines())
-    header = [cell.strip().lower() for cell in next(reader, [])]
+def read_holes_text(text: str, name: str, unit: str, *, also: str = "") -> Points:
+    """Return the holes ``(n, 2)`` [in] of CSV text: columns ``x`` and ``y``, in any order.
+
+    Commas, semicolons or tabs divide the cells.
+
+    Parameters
+    ----------
+    text
+        The file's text.
+    name
+        What to call it in messages.
+    unit
+        Unit of bare numbers in a column whose name, such as ``x (mm)`` or ``x_in``, tells none.
+    also
+        A further column to read; where the file has it the result is ``(n, 3)``, and an empty
+        cell is not a number.
+
+    Raises
+    ------
+    InputError
+        When a column is missing, a cell is no length, or there is no hole.
+    """
+    lines = text.splitlines()
+    first = lines[0] if lines else ""
+    reader = csv.reader(lines, delimiter=max(_DELIMITERS, key=first.count))
+    points: list[list[float]] = []
     try:
-        columns = (header.index("x"), header.index("y"))
-    except ValueError:
+        columns = _HoleColumns(next(reader, []), name, unit, also)
+        for cells in reader:
+            if not any(cell.strip() for cell in cells):
+                continue
+            place = f"{name}: line {reader.line_num}"
+            points.append(columns.read(cells, place))
+            if len(points) > MAX_HOLES:
+                raise InputError(
+                    f"more than the {MAX_HOLES} holes a job may have", where=place, mend="split it"
+                )
+    except csv.Error as error:
         raise InputError(
-            f"the first line names {', '.join(header) or 'no columns'}",
-            where=f"{name}: line 1",
-            mend="name the columns x and y there",
+            f"is no CSV ({error})", where=f"{name}: line {reader.line_num}", mend="save it as CSV"
         ) from None
-    points: list[Point] = []
-    for cells in reader:
-        if not any(cell.strip() for cell in cells):
-            continue
-        place = f"{name}: line {reader.line_num}"
-        if len(cells) <= max(columns):
-            raise InputError(
-                f"{len(cells)} cells, the first line has {len(header)}",
-                where=place,
-                mend="give x and y",
-            )
-        x, y = (_read_cell(cells[c], unit, f"{place}: column '{header[c]}'") for c in columns)
-        points.append((x, y))
-        if len(points) > MAX_HOLES:
-            raise InputError(
-                f"more than the {MAX_HOLES} holes a job may have", where=place, mend="split it"
-            )
     if not points:
         raise InputError("the file holds no hole", where=name, mend="add a line for each hole")
     return np.array(points, dtype=np.float64)
 
 
+_DELIMITERS = (",", ";", "\t")
+#: A column's name with the unit after it: ``x (mm)``, ``x_in``.
+_HEAD = re.compile(r"(?P<word>.+?)\s*(?:\(\s*(?P<told>in|mm)\s*\)|[_ ](?P<end>in|mm))")
 #: A plain decimal, which float() reads as parse_length_in would.
 _PLAIN = re.compile(r"\s*[-+]?(\d{1,7}(\.\d*)?|\.\d+)\s*", re.ASCII)
+
+
+class _HoleColumns:
+    """Which columns of a CSV file hold what, and in what unit."""
+
+    def __init__(self, header: list[str], name: str, unit: str, also: str) -> None:
+        self._titles = [cell.strip().lower() for cell in header]
+        self._also = also
+        found: dict[str, tuple[int, str]] = {}
+        for number, title in enumerate(self._titles):
+            match = _HEAD.fullmatch(title)
+            word = match["word"] if match else title
+            if word not in {"x", "y", also}:
+                continue
+            if word in found:
+                raise InputError(
+                    f"two columns are called '{word}'",
+                    where=f"{name}: line 1",
+                    mend="keep one of them",
+                )
+            found[word] = (number, (match["told"] or match["end"]) if match else unit)
+        if "x" not in found or "y" not in found:
+            raise InputError(
+                f"the first line names {', '.join(self._titles) or 'no columns'}",
+                where=f"{name}: line 1",
+                mend="name the columns x and y there",
+            )
+        self._columns = [(word, *found[word]) for word in ("x", "y", also) if word in found]
+        self._last = max(number for number, _ in found.values())
+
+    def read(self, cells: list[str], place: str) -> list[float]:
+        """Return the lengths of one line [in]; an empty further cell is not a number."""
+        if len(cells) <= self._last:
+            raise InputError(
+                f"{len(cells)} cells, the first line has {len(self._titles)}",
+                where=place,
+                mend=f"give {' and '.join(word for word, _, _ in self._columns)}",
+            )
+        return [
+            math.nan
+            if word == self._also and not cells[number].strip()
+            else _read_cell(cells[number], unit, f"{place}: column '{self._titles[number]}'")
+            for word, number, unit in self._columns
+        ]
 
 
 def _read_cell(cell: str, unit: str, place: str) -> float:

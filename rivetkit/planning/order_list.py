@@ -1,23 +1,25 @@
-"""One order over several jobs: parts put together, spares and packs counted once."""
+"""One order over several jobs: what each needs, parts put together, spares reckoned once."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from rivetkit.calculators.mass import ComputedMass, rivet_mass_lb
 from rivetkit.calculators.order import OrderLine, SparesPolicy, order_quantity
-from rivetkit.fasteners.part_number import canonical_designation, parse_part_number
+from rivetkit.errors import InputError
+from rivetkit.fasteners.part_number import canonical_designation
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
+    from fractions import Fraction
 
+    from rivetkit.calculators.mass import ComputedMass
     from rivetkit.fasteners.fastener import Fastener
-    from rivetkit.planning.plan import Plan
+    from rivetkit.planning.parts import FitLine
 
 
 @dataclass(frozen=True, slots=True)
-class PartOrder:
+class OrderedPart:
     """So many rivets of one part to order; ``jobs`` tells how many each job fits."""
 
     part: Fastener
@@ -26,81 +28,105 @@ class PartOrder:
     mass: ComputedMass | None
 
     @property
-    def mass_lb(self) -> float | None:
-        """Mass of what is ordered [lb]; None when it cannot be computed."""
+    def net_mass_lb(self) -> float | None:
+        """Mass of the rivets fitted [lb]; None when it cannot be computed."""
+        return None if self.mass is None else self.mass.mass_lb * self.quantity.net
+
+    @property
+    def order_mass_lb(self) -> float | None:
+        """Mass of the rivets ordered [lb]; None when it cannot be computed."""
         return None if self.mass is None else self.mass.mass_lb * self.quantity.order
 
 
 @dataclass(frozen=True, slots=True)
-class OrderList:
-    """The order of some jobs.
+class JointPolicy:
+    """The one spares policy of an order, and in what the jobs' own policies differed."""
 
-    ``policy_differs`` tells that the jobs ask for different spares and the most generous of each
-    figure was taken.
-    """
-
-    lines: tuple[PartOrder, ...]
     policy: SparesPolicy
-    policy_differs: bool
-
-    @property
-    def mass_lb(self) -> float | None:
-        """Mass of the whole order [lb]; None when a part's cannot be computed."""
-        masses = [line.mass_lb for line in self.lines]
-        known = [mass_lb for mass_lb in masses if mass_lb is not None]
-        return sum(known) if len(known) == len(masses) else None
+    differed: tuple[str, ...] = ()
 
 
-def order_list(plans: Mapping[str, Plan], policy: SparesPolicy | None = None) -> OrderList:
-    """Return one order for all jobs.
-
-    Parts known by an older standard's name are put with those of the standard that covers them.
-    The spares are taken on the sum, not job by job: two small jobs need no spares twice.
+def joint_policy(
+    policies: Sequence[SparesPolicy],
+    *,
+    percent: Fraction | float | None = None,
+    minimum: int | None = None,
+    pack_size: int | None = None,
+) -> JointPolicy:
+    """Return one policy for several jobs: what is given, else the most generous of the jobs'.
 
     Parameters
     ----------
-    plans
-        Plans by the name to call each job.
-    policy
-        Spares and packs; without it the jobs' own, the most generous of each figure where they
-        differ.
+    policies
+        The jobs' own policies, at least one.
+    percent, minimum, pack_size
+        As for :class:`~rivetkit.calculators.order.SparesPolicy`; None leaves it to the jobs.
+
+    Raises
+    ------
+    InputError
+        When no job is given, or a figure is out of its range.
+
+    Examples
+    --------
+    >>> jobs = [SparesPolicy(10, 0, 100), SparesPolicy(5, 12, 100)]
+    >>> joint = joint_policy(jobs)
+    >>> int(joint.policy.percent), joint.policy.minimum, joint.policy.pack_size, joint.differed
+    (10, 12, 100, ('percent', 'minimum'))
     """
-    counts: dict[str, dict[str, int]] = {}
-    for job, plan in plans.items():
-        for line in plan.parts:
-            jobs = counts.setdefault(canonical_designation(line.part), {})
-            jobs[job] = jobs.get(job, 0) + line.quantity.net
-    asked = [plan.job.spares for plan in plans.values()]
-    chosen = policy or most_generous(asked)
-    return OrderList(
-        lines=tuple(
-            _part_order(designation, counts[designation], chosen)
-            for designation in sorted(counts, key=_shelf_order)
+    if not policies:
+        raise InputError("an order needs a job", mend="give at least one")
+    percents = {policy.percent for policy in policies}
+    minimums = {policy.minimum for policy in policies}
+    packs = {policy.pack_size for policy in policies}
+    told = (
+        ("percent", percent, len(percents)),
+        ("minimum", minimum, len(minimums)),
+        ("pack", pack_size, len(packs)),
+    )
+    return JointPolicy(
+        SparesPolicy(
+            percent=max(percents) if percent is None else percent,
+            minimum=max(minimums) if minimum is None else minimum,
+            pack_size=max(packs) if pack_size is None else pack_size,
         ),
-        policy=chosen,
-        policy_differs=policy is None and any(one != asked[0] for one in asked),
+        tuple(name for name, given, kinds in told if given is None and kinds > 1),
     )
 
 
-def most_generous(policies: Sequence[SparesPolicy]) -> SparesPolicy:
-    """Return the greatest percentage, minimum and pack of some policies."""
-    return SparesPolicy(
-        percent=max(policy.percent for policy in policies),
-        minimum=max(policy.minimum for policy in policies),
-        pack_size=max(policy.pack_size for policy in policies),
+def order_list(
+    jobs: Mapping[str, Sequence[FitLine]], policy: SparesPolicy
+) -> tuple[OrderedPart, ...]:
+    """Return what to order for several jobs, parts in order of their number.
+
+    Spares and packs are reckoned once, on what all jobs need together, so that one pack serves
+    them all.
+
+    Parameters
+    ----------
+    jobs
+        What each job fits, by the job's name.
+    policy
+        Spares and pack size.
+    """
+    needs: dict[str, dict[str, int]] = {}
+    lines: dict[str, FitLine] = {}
+    for name, fitted in jobs.items():
+        for line in fitted:
+            key = canonical_designation(line.part)
+            lines.setdefault(key, line)
+            by_job = needs.setdefault(key, {})
+            by_job[name] = by_job.get(name, 0) + line.quantity.net
+    return tuple(
+        OrderedPart(
+            part=lines[key].part,
+            jobs=tuple(needs[key].items()),
+            quantity=order_quantity(sum(needs[key].values()), policy),
+            mass=lines[key].mass,
+        )
+        for key in sorted(lines, key=lambda key: _shelf_place(lines[key].part))
     )
 
 
-def _part_order(designation: str, jobs: Mapping[str, int], policy: SparesPolicy) -> PartOrder:
-    part = parse_part_number(designation)
-    return PartOrder(
-        part=part,
-        jobs=tuple(jobs.items()),
-        quantity=order_quantity(sum(jobs.values()), policy),
-        mass=rivet_mass_lb(part),
-    )
-
-
-def _shelf_order(designation: str) -> tuple[str, float, float, str]:
-    part = parse_part_number(designation)
-    return (part.canonical, part.diameter_in, part.length_in or 0.0, designation)
+def _shelf_place(part: Fastener) -> tuple[str, float, float, str]:
+    return (part.canonical, part.diameter_in, part.length_in or 0.0, part.designation)

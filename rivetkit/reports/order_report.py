@@ -1,130 +1,284 @@
-"""An order over several jobs as a report."""
+"""One order over several jobs as a report: what to buy, and which job needs what."""
 
 from __future__ import annotations
 
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from rivetkit.checks import Verdict
+from rivetkit.reports.check_table import VERDICT_WORDS
 from rivetkit.reports.document import (
+    CheckList,
     Column,
-    Fact,
-    Facts,
     Paragraph,
     Report,
     Section,
+    Steps,
     Table,
     collect_citations,
+    without_empty_columns,
 )
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
 
-    from rivetkit.planning.order_list import OrderList, PartOrder
+    from rivetkit.checks import Check
+    from rivetkit.handbook import Citation
+    from rivetkit.planning.order_list import JointPolicy, OrderedPart
+    from rivetkit.planning.plan import Plan
     from rivetkit.reports.amounts import LengthUnit
     from rivetkit.reports.document import Block
 
-_FIRST = (
-    "Counted from the job files. Check stock, alloy and head mark when it arrives; the aircraft "
-    "maker's parts list comes first."
+_CAUTION = (
+    "Order to the aircraft maker's parts list where it names another rivet, and from a source "
+    "whose papers your inspector accepts."
 )
+
+_BAD = (Verdict.FAIL, Verdict.NOT_CHECKED)
+#: An order stays a page; plan shows the rest.
+_MOST_CHECKS = 12
+
+
+@dataclass(frozen=True, eq=False)
+class JobInOrder:
+    """A job of the order: what to call it, its file, and its plan."""
+
+    label: str
+    file: str
+    plan: Plan
+
+    @property
+    def bad_checks(self) -> tuple[Check, ...]:
+        """What failed or could not be checked, with the job's name in front of the place."""
+        return tuple(
+            replace(check, where=f"{self.label}: {check.where}".removesuffix(": "))
+            for check in self.plan.checks
+            if check.verdict in _BAD
+        )
 
 
 def order_report(
-    order: OrderList, *, inputs: Mapping[str, object], length_unit: LengthUnit
+    jobs: Sequence[JobInOrder],
+    parts: Sequence[OrderedPart],
+    joint: JointPolicy,
+    *,
+    inputs: Mapping[str, object],
+    length_unit: LengthUnit,
 ) -> Report:
-    """Return the report of an order."""
-    policy = order.policy
-    blocks: list[Block] = [
-        Facts(
-            (
-                Fact(
-                    "spares",
-                    f"{float(policy.percent):g} percent, at least {policy.minimum} of each",
-                ),
-                Fact("packs of", str(policy.pack_size)),
-            )
-        )
+    """Return the report of an order.
+
+    Parameters
+    ----------
+    jobs
+        The jobs, in the order they were given.
+    parts
+        What to order.
+    joint
+        The spares policy, and in what the jobs' own differed.
+    inputs
+        What was asked.
+    length_unit
+        Unit for lengths.
+    """
+    bad = tuple(check for job in jobs for check in job.bad_checks)
+    sections = [
+        Section("Jobs", (_jobs_table(jobs),)),
+        Section("To order", _to_order(jobs, parts, joint)),
+        Section("Which job needs what", (_needs_table(parts),)),
+        Section("How the order was counted", _workings(parts), detail=True),
     ]
-    if order.policy_differs:
-        blocks.append(
-            Paragraph("The jobs ask for different spares: the most generous of each is taken.")
-        )
-    citations = [c for line in order.lines if line.mass for c in line.mass.citations]
+    if bad:
+        sections.insert(1, Section("Settle before ordering", _unsettled(bad)))
+    count = f"{len(jobs)} job{'s' if len(jobs) > 1 else ''}"
     return Report(
         command="order",
-        title="Rivets to order",
+        title=f"Order for {count}",
         inputs=inputs,
-        result={
-            "spares": {
-                "percent": float(policy.percent),
-                "minimum": policy.minimum,
-                "pack": policy.pack_size,
-            },
-            "policy_differs": order.policy_differs,
-            "mass_lb": order.mass_lb,
-            "lines": [_line_data(line) for line in order.lines],
-        },
-        sections=(
-            Section("", tuple(blocks)),
-            Section("Order", (_order_table(order),)),
-            Section("Which job needs what", (_job_table(order),)),
-        ),
-        citations=collect_citations(others=citations),
-        cautions=(_FIRST,),
+        result=_data(jobs, parts, joint),
+        sections=tuple(section for section in sections if section.blocks),
+        checks=bad,
+        citations=collect_citations(bad, _citations(jobs, parts)),
+        cautions=(_CAUTION,),
         length_unit=length_unit,
     )
 
 
-def _order_table(order: OrderList) -> Table:
-    rows = [
+def _citations(jobs: Sequence[JobInOrder], parts: Sequence[OrderedPart]) -> list[Citation]:
+    """Return what numbers and lengths of rivets rest on, and every override of the jobs."""
+    plans = [job.plan for job in jobs]
+    found = [cited for plan in plans for check in plan.shop_heads for cited in check.citations]
+    found += [cited for part in parts if part.mass is not None for cited in part.mass.citations]
+    every = (cited for plan in plans for check in plan.checks for cited in check.citations)
+    return [*found, *(cited for cited in every if cited.overridden)]
+
+
+def _jobs_table(jobs: Sequence[JobInOrder]) -> Table:
+    columns = (
+        Column("job", wrap=True),
+        Column("file", weight=8, wrap=True),
+        Column("to fit", align="right"),
+        Column("kept", align="right", weight=7),
+        Column("verdict"),
+    )
+    rows = tuple(
         (
-            line.part.designation,
-            str(line.quantity.net),
-            str(line.quantity.spares),
-            str(line.quantity.packs),
-            str(line.quantity.order),
-            "" if line.mass_lb is None else f"{line.mass_lb:.3f}",
+            job.label,
+            job.file,
+            str(job.plan.to_fit),
+            str(job.plan.kept),
+            VERDICT_WORDS[job.plan.verdict],
         )
-        for line in order.lines
-    ]
-    if len(rows) > 1:
-        mass = "" if order.mass_lb is None else f"{order.mass_lb:.3f}"
-        quantities = [line.quantity for line in order.lines]
-        rows.append(
-            (
-                "all",
-                str(sum(one.net for one in quantities)),
-                str(sum(one.spares for one in quantities)),
-                str(sum(one.packs for one in quantities)),
-                str(sum(one.order for one in quantities)),
-                mass,
-            )
-        )
+        for job in jobs
+    )
+    return Table(columns, rows)
+
+
+def _unsettled(bad: Sequence[Check]) -> tuple[Block, ...]:
+    words = "A job that has to change may need other rivets. rivetkit plan shows the whole of it."
+    if len(bad) > _MOST_CHECKS:
+        words += f" The first {_MOST_CHECKS} of {len(bad)}; --json has them all."
+    return (Paragraph(words), CheckList(tuple(bad[:_MOST_CHECKS])))
+
+
+def _to_order(
+    jobs: Sequence[JobInOrder], parts: Sequence[OrderedPart], joint: JointPolicy
+) -> tuple[Block, ...]:
+    blocks: list[Block] = [Paragraph(_policy_words(joint)), _parts_table(parts)]
+    if not parts:
+        blocks = [Paragraph("Nothing to order: no job fits a rivet.")]
+    unknown = [part.part.designation for part in parts if part.mass is None]
+    if unknown:
+        blocks.append(Paragraph(f"Mass not computed: {', '.join(unknown)}."))
+    if any(row.nutplate is not None for job in jobs for row in job.plan.job.rows):
+        blocks.append(Paragraph("Rivets only: nutplates and screws are not in this order."))
+    return tuple(blocks)
+
+
+def _policy_words(joint: JointPolicy) -> str:
+    policy = joint.policy
+    percent, minimum, pack = float(policy.percent), policy.minimum, policy.pack_size
+    words = f"Spares: {percent:g} percent, at least {minimum} of each; " + (
+        f"packs of {pack}." if pack > 1 else "sold singly."
+    )
+    if not percent and not minimum and pack == 1:
+        words = "No spares are counted in, and rivets come singly."
+    if joint.differed:
+        names = " and ".join(joint.differed)
+        words += f" The jobs differ in {names}: the most of any job is taken for all."
+    return words
+
+
+def _parts_table(parts: Sequence[OrderedPart]) -> Table:
     columns = (
         Column("part"),
         Column("to fit", align="right"),
         Column("spares", align="right", weight=8),
-        Column("packs", align="right", weight=7),
+        Column("packs", align="right", weight=9),
         Column("order", align="right"),
-        Column("mass computed", "lb", align="right", weight=6),
+        Column("fitted, computed", "lb", align="right", weight=6),
+        Column("ordered, computed", "lb", align="right", weight=7),
     )
-    return Table(columns, tuple(rows))
+    packed = any(part.quantity.policy.pack_size > 1 for part in parts)
+    rows = [
+        (
+            part.part.designation,
+            str(part.quantity.net),
+            str(part.quantity.spares),
+            str(part.quantity.packs) if packed else "",
+            str(part.quantity.order),
+            _mass_words(part.net_mass_lb),
+            _mass_words(part.order_mass_lb),
+        )
+        for part in parts
+    ]
+    if len(parts) > 1:
+        sums = _totals(parts)
+        rows.append(
+            (
+                "all",
+                str(sums["net"]),
+                str(sums["spares"]),
+                str(sums["packs"]) if packed else "",
+                str(sums["order"]),
+                _mass_words(_sum([part.net_mass_lb for part in parts])),
+                _mass_words(_sum([part.order_mass_lb for part in parts])),
+            )
+        )
+    return without_empty_columns(Table(columns, tuple(rows)))
 
 
-def _job_table(order: OrderList) -> Table:
+def _mass_words(mass_lb: float | None) -> str:
+    return "" if mass_lb is None else f"{mass_lb:.3f}"
+
+
+def _needs_table(parts: Sequence[OrderedPart]) -> Table:
+    columns = (Column("part"), Column("job", wrap=True), Column("to fit", align="right"))
     rows = tuple(
-        (line.part.designation, job, str(count)) for line in order.lines for job, count in line.jobs
+        (part.part.designation, job, str(count)) for part in parts for job, count in part.jobs
     )
-    return Table((Column("part"), Column("job", wrap=True), Column("to fit", align="right")), rows)
+    return Table(columns, rows)
 
 
-def _line_data(line: PartOrder) -> dict[str, object]:
+def _workings(parts: Sequence[OrderedPart]) -> tuple[Block, ...]:
+    return tuple(
+        block
+        for part in parts
+        for block in (Paragraph(part.part.designation), Steps(part.quantity.working))
+    )
+
+
+def _totals(parts: Sequence[OrderedPart]) -> dict[str, int]:
     return {
-        "part_number": line.part.designation,
-        "net": line.quantity.net,
-        "spares": line.quantity.spares,
-        "packs": line.quantity.packs,
-        "order": line.quantity.order,
-        "working": list(line.quantity.working),
-        "mass_lb": line.mass_lb,
-        "jobs": [{"job": job, "count": count} for job, count in line.jobs],
+        "net": sum(part.quantity.net for part in parts),
+        "spares": sum(part.quantity.spares for part in parts),
+        "packs": sum(part.quantity.packs for part in parts),
+        "order": sum(part.quantity.order for part in parts),
+    }
+
+
+def _sum(masses_lb: Sequence[float | None]) -> float | None:
+    known = [mass for mass in masses_lb if mass is not None]
+    return sum(known) if len(known) == len(masses_lb) else None
+
+
+def _data(
+    jobs: Sequence[JobInOrder], parts: Sequence[OrderedPart], joint: JointPolicy
+) -> dict[str, object]:
+    return {
+        "jobs": [
+            {
+                "job": job.label,
+                "file": job.file,
+                "net": job.plan.to_fit,
+                "kept": job.plan.kept,
+                "verdict": str(job.plan.verdict),
+            }
+            for job in jobs
+        ],
+        "spares": {
+            "percent": float(joint.policy.percent),
+            "minimum": joint.policy.minimum,
+            "pack": joint.policy.pack_size,
+            "jobs_differed_in": list(joint.differed),
+        },
+        "parts": [_part_data(part) for part in parts],
+        "totals": {
+            **_totals(parts),
+            "net_mass_lb": _sum([part.net_mass_lb for part in parts]),
+            "order_mass_lb": _sum([part.order_mass_lb for part in parts]),
+        },
+    }
+
+
+def _part_data(part: OrderedPart) -> dict[str, object]:
+    return {
+        "part_number": part.part.designation,
+        "net": part.quantity.net,
+        "spares": part.quantity.spares,
+        "packs": part.quantity.packs,
+        "order": part.quantity.order,
+        "working": list(part.quantity.working),
+        "net_mass_lb": part.net_mass_lb,
+        "order_mass_lb": part.order_mass_lb,
+        "jobs": [{"job": name, "count": count} for name, count in part.jobs],
     }

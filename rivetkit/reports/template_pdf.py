@@ -1,260 +1,351 @@
-"""A sheet's holes on paper, full size, tiled over pages that join by register marks."""
+"""A full-size template as PDF: holes and edges of a job, one to one, over pages to tape together.
+
+Nothing is scaled: a millimetre of the job is a millimetre of paper. The pages carry scale bars,
+because a printer may scale all the same.
+"""
 
 from __future__ import annotations
 
-import math
+import re
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING
 
-import numpy as np
-
-from rivetkit.checks import MM_PER_IN
+from rivetkit.checks import MM_PER_IN, Verdict
 from rivetkit.errors import InputError
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-    from numpy.typing import NDArray
-
-    from rivetkit.geometry.outline import Boundary
-    from rivetkit.planning.plan import Plan
-
-Paper = Literal["a4", "letter"]
-
-#: Portrait pages [mm].
-_PAPERS_MM: dict[Paper, tuple[float, float]] = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
-
-#: What printers leave white, what is kept for bars and words, and how far pages lap over [mm].
-_MARGIN_MM, _FOOT_MM, _OVERLAP_MM = 10.0, 30.0, 10.0
-
-#: Half the length of the cross at a hole, and of a register mark [mm].
-CROSS_MM, _REGISTER_MM = 2.0, 4.0
-
-#: More pages than this nobody tapes together.
-MOST_PAGES = 200
-
-_WARNING = (
-    "Print at 100 percent, never 'fit to page'. Measure both bars on every page before use: one "
-    "wrong page spoils the sheet. The metal on the bench, not this paper, says where a hole is."
+from rivetkit.reports.template_pages import (
+    BOTTOM_MM,
+    LEFT_MM,
+    TOP_MM,
+    Tiling,
+    tiling,
 )
 
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
 
-@dataclass(frozen=True, slots=True)
-class _Tiling:
-    """How a drawing is cut into pages [mm]; pages are counted from the lower left."""
+    from fpdf import FPDF
 
-    paper_mm: tuple[float, float]
-    origin_mm: tuple[float, float]
-    columns: int
-    rows: int
+    from rivetkit.geometry.outline import Boundary
+    from rivetkit.reports.map_view import MapHole, MapView
+    from rivetkit.reports.template_pages import Mark, Paper, Spot
 
-    @property
-    def area_mm(self) -> tuple[float, float]:
-        """The part of a page that is drawn on."""
-        width, height = self.paper_mm
-        return (width - 2 * _MARGIN_MM, height - 2 * _MARGIN_MM - _FOOT_MM)
+#: More paper than this nobody tapes together; a plotter or a drawing file serves better.
+MOST_PAGES = 200
 
-    @property
-    def step_mm(self) -> tuple[float, float]:
-        """From one page to the next."""
-        return (self.area_mm[0] - _OVERLAP_MM, self.area_mm[1] - _OVERLAP_MM)
+#: Half the length of a hole's cross, and of a register mark's [mm].
+HOLE_ARM_MM = 3.0
+MARK_ARM_MM = 5.0
+_THIN_MM, _LINE_MM, _HEAVY_MM = 0.1, 0.25, 0.4
+_GREY = 120
+_POINTS_PER_MM = 72 / MM_PER_IN
 
-    def corner_mm(self, column: int, row: int) -> tuple[float, float]:
-        """Return the lower left of a page, in the drawing."""
-        return (
-            self.origin_mm[0] + column * self.step_mm[0],
-            self.origin_mm[1] + row * self.step_mm[1],
-        )
+WARNING = "Print at 100 percent (actual size), then measure the scale bars: do not drill by it if "
+WARNING += "they are off."
 
 
-def template_pages(plan: Plan, sheet: str, paper: Paper) -> bytes:
-    """Return the full-size template of one layer as a PDF.
+@dataclass(frozen=True, eq=False)
+class TemplateSheet:
+    """One piece of a job and the pages it takes."""
+
+    view: MapView
+    tiling: Tiling
+
+
+def template_sheets(
+    views: Sequence[MapView], paper: Paper, *, mirror: bool = False
+) -> tuple[TemplateSheet, ...]:
+    """Return the pieces of a template with their pages, numbered through.
 
     Parameters
     ----------
-    plan
-        The job, worked out.
-    sheet
-        Name of a layer that has an outline.
+    views
+        What is to be drawn.
     paper
-        ``a4`` or ``letter``.
+        Paper to print on.
+    mirror
+        Whether it is seen from the other side, x to the left.
 
     Raises
     ------
     InputError
-        When the layer has no outline, or takes too many pages.
-    ImportError
-        When fpdf2 is not installed.
+        When that takes more pages than anybody would tape together.
     """
-    from fpdf import FPDF
-
-    boundary = _boundary(plan, sheet)
-    holes = plan.holes.in_layer(sheet)
-    tiling = _tiling(boundary, paper)
-    if tiling.columns * tiling.rows > MOST_PAGES:
+    sheets = []
+    first = 1
+    for view in views:
+        laid = tiling(view, paper, first=first, mirror=mirror)
+        sheets.append(TemplateSheet(view, laid))
+        first += laid.pages
+    if first - 1 > MOST_PAGES:
         raise InputError(
-            f"'{sheet}' takes {tiling.columns * tiling.rows} pages of {paper}",
-            where="template",
-            mend=f"have it plotted from rivetkit export-dxf; {MOST_PAGES} pages are the most",
+            f"the template takes {first - 1} pages, more than {MOST_PAGES}",
+            mend="choose one piece with --sheet, or plot 'rivetkit map' on a large printer",
         )
-    pdf = FPDF(unit="mm", format=tiling.paper_mm)
-    pdf.set_auto_page_break(False)
-    pdf.set_title(_latin(f"{plan.job.name}: {sheet}"))
-    drawing = _Drawing(pdf, tiling, boundary, f"{plan.job.name}: {sheet}")
-    points_mm = plan.holes.points[holes] * MM_PER_IN
-    names = [plan.holes.name(int(hole)) for hole in holes]
-    for row in reversed(range(tiling.rows)):
-        for column in range(tiling.columns):
-            drawing.page(column, row, points_mm, names)
+    return tuple(sheets)
+
+
+def render_template(
+    sheets: Sequence[TemplateSheet], *, job_name: str, verdict: Verdict, mirror: bool = False
+) -> bytes:
+    """Return the template as PDF.
+
+    Parameters
+    ----------
+    sheets
+        The pieces, with their pages.
+    job_name
+        What the job is called.
+    verdict
+        What the plan of the job came to.
+    mirror
+        As the pages were laid out.
+
+    Raises
+    ------
+    InputError
+        When the library that writes PDF is not installed.
+    """
+    pdf = _new_pdf(job_name)
+    total = sum(sheet.tiling.pages for sheet in sheets)
+    for sheet in sheets:
+        laid = sheet.tiling
+        marks = tuple(laid.marks())
+        for row in range(laid.rows):
+            for column in range(laid.columns):
+                pdf.add_page(format=(laid.page_width_mm, laid.page_height_mm))
+                page = _Page(pdf, sheet, column, row, mirror=mirror)
+                page.draw(marks)
+                page.head(job_name, total, verdict)
+                page.foot()
     return bytes(pdf.output())
 
 
-def sheets_with_outline(plan: Plan) -> tuple[str, ...]:
-    """Return the layers a template can be made of, sheets first."""
-    drawn = [layer for layer in plan.job.layers.values() if layer.boundary is not None]
-    return tuple(layer.name for layer in sorted(drawn, key=lambda one: one.kind != "sheet"))
-
-
-def _boundary(plan: Plan, sheet: str) -> Boundary:
-    layer = plan.job.layers.get(sheet)
-    if layer is None or layer.boundary is None:
-        known = ", ".join(sheets_with_outline(plan))
+def _new_pdf(title: str) -> FPDF:
+    try:
+        from fpdf import FPDF
+        from fpdf.prefs import ViewerPreferences
+    except ImportError:
         raise InputError(
-            f"there is no outline of '{sheet}'",
-            where="--sheet",
-            mend=f"name one of {known}" if known else "give the job an outline",
-        )
-    return layer.boundary
+            "a PDF takes the library fpdf2, which is not installed",
+            where="template",
+            mend="run: pip install 'rivetkit[pdf]'",
+        ) from None
+    pdf = FPDF(unit="mm")
+    pdf.set_auto_page_break(auto=False)
+    pdf.set_margin(0)
+    pdf.set_title(title)
+    pdf.set_creator("rivetkit")
+    # Asks the print dialogue not to scale; not every program listens.
+    pdf.viewer_preferences = ViewerPreferences(print_scaling="None")
+    return pdf
 
 
-def _tiling(boundary: Boundary, paper: Paper) -> _Tiling:
-    """Return the cut that takes fewest pages, upright or across."""
-    low = boundary.outer.ring.min(axis=0) * MM_PER_IN - _OVERLAP_MM
-    high = boundary.outer.ring.max(axis=0) * MM_PER_IN + _OVERLAP_MM
-    upright = _PAPERS_MM[paper]
-    cuts = []
-    for size in (upright, (upright[1], upright[0])):
-        trial = _Tiling(size, (float(low[0]), float(low[1])), 1, 1)
-        columns, rows = (
-            max(1, math.ceil((float(span) - _OVERLAP_MM) / step))
-            for span, step in zip(high - low, trial.step_mm, strict=True)
-        )
-        cuts.append(_Tiling(size, trial.origin_mm, columns, rows))
-    return min(cuts, key=lambda cut: cut.columns * cut.rows)
+def printable(text: str) -> str:
+    r"""Return text with every character the PDF's own fonts lack replaced.
+
+    Examples
+    --------
+    >>> printable("Rib\u2013end 3\n")
+    'Rib?end 3 '
+    """
+    return re.sub(r"[\x00-\x1f\x7f-\x9f]", " ", text).encode("latin-1", "replace").decode("latin-1")
 
 
-class _Drawing:
-    """Draws the pages of one template."""
+class _Page:
+    """One page being drawn: knows where a place of the sheet lies on the paper."""
 
-    def __init__(self, pdf: Any, tiling: _Tiling, boundary: Boundary, title: str) -> None:
-        self._pdf, self._tiling, self._title = pdf, tiling, title
-        loops = (boundary.outer, *boundary.cutouts)
-        self._lines = [
-            (edge.name, edge.points * MM_PER_IN) for loop in loops for edge in loop.edges
-        ]
-        self._circles = boundary.circles
-
-    def page(self, column: int, row: int, points_mm: NDArray[np.float64], names: list[str]) -> None:
-        """Add one page."""
-        pdf, tiling = self._pdf, self._tiling
-        pdf.add_page()
-        left, bottom = tiling.corner_mm(column, row)
-        width, height = tiling.area_mm
-        pdf.set_line_width(0.2)
-        pdf.set_draw_color(160)
-        pdf.rect(_MARGIN_MM, _MARGIN_MM, width, height)
-        pdf.set_draw_color(0)
-        with pdf.rect_clip(_MARGIN_MM, _MARGIN_MM, width, height):
-            self._edges(left, bottom)
-            self._holes(left, bottom, points_mm, names)
-            for x, y in self._register_marks():
-                self._cross(*self._at(left, bottom, x, y), _REGISTER_MM, ring=True)
-        self._foot(column, row)
-
-    def _at(self, left: float, bottom: float, x_mm: float, y_mm: float) -> tuple[float, float]:
-        """Return the place on the page of a place in the drawing [mm]."""
-        return (_MARGIN_MM + x_mm - left, _MARGIN_MM + self._tiling.area_mm[1] - (y_mm - bottom))
-
-    def _edges(self, left: float, bottom: float) -> None:
-        self._pdf.set_line_width(0.35)
-        for _, line in self._lines:
-            self._pdf.polyline([self._at(left, bottom, x, y) for x, y in line.tolist()])
-        for circle in self._circles:
-            x, y = self._at(left, bottom, *(value * MM_PER_IN for value in circle.centre))
-            radius = circle.radius_in * MM_PER_IN
-            self._pdf.circle(x, y, radius)
-
-    def _holes(
-        self, left: float, bottom: float, points_mm: NDArray[np.float64], names: list[str]
+    def __init__(
+        self, pdf: FPDF, sheet: TemplateSheet, column: int, row: int, *, mirror: bool
     ) -> None:
-        width, height = self._tiling.area_mm
-        inside = (
-            (points_mm[:, 0] > left - CROSS_MM)
-            & (points_mm[:, 0] < left + width + CROSS_MM)
-            & (points_mm[:, 1] > bottom - CROSS_MM)
-            & (points_mm[:, 1] < bottom + height + CROSS_MM)
+        self.pdf = pdf
+        self.sheet = sheet
+        self.laid = sheet.tiling
+        self.column, self.row = column, row
+        self.number = self.laid.number(column, row)
+        self.corner = self.laid.corner_mm(column, row)
+        self.mirror = mirror
+
+    def place(self, x_mm: float, y_mm: float) -> Spot:
+        """Return where on the paper a place of the sheet lies [mm], from the upper left."""
+        return LEFT_MM + x_mm - self.corner[0], TOP_MM + self.corner[1] - y_mm
+
+    def place_in(self, x_in: float, y_in: float) -> Spot:
+        """Return where on the paper a place of the job lies [mm]; it is given in inches."""
+        side = -MM_PER_IN if self.mirror else MM_PER_IN
+        return self.place(x_in * side, y_in * MM_PER_IN)
+
+    def shows(self, spot: Spot) -> bool:
+        """Whether a place of the paper [mm] is within the drawing."""
+        width, height = self.laid.window_mm
+        x, y = spot[0] - LEFT_MM, spot[1] - TOP_MM
+        return 0.0 <= x <= width and 0.0 <= y <= height
+
+    # --- the drawing
+
+    def draw(self, marks: Iterable[Mark]) -> None:
+        """Draw what of the sheet lies on this page."""
+        width, height = self.laid.window_mm
+        with self.pdf.rect_clip(LEFT_MM, TOP_MM, width, height):
+            for plate in self.sheet.view.members:
+                self.boundary(plate.boundary, _THIN_MM, dashed=True)
+            if self.sheet.view.sheet is not None:
+                self.boundary(self.sheet.view.sheet.boundary, _HEAVY_MM)
+        for hole in self.sheet.view.holes:
+            spot = self.place_in(hole.x_in, hole.y_in)
+            if self.shows(spot):
+                self.hole(hole, spot)
+        for mark in marks:
+            if self.number in mark.pages:
+                self.register_mark(mark)
+        self.pen(_THIN_MM, grey=True)
+        self.pdf.rect(LEFT_MM, TOP_MM, width, height)
+
+    def boundary(self, boundary: Boundary, width_mm: float, *, dashed: bool = False) -> None:
+        """Draw outline, cut-outs and round holes of a layer."""
+        self.pen(width_mm, grey=dashed)
+        if dashed:
+            self.pdf.set_dash_pattern(dash=3, gap=2)
+        for loop in (boundary.outer, *boundary.cutouts):
+            self.pdf.polyline([self.place_in(x, y) for x, y in loop.ring.tolist()], polygon=True)
+        for circle in boundary.circles:
+            x, y = self.place_in(*circle.centre)
+            self.pdf.circle(x, y, circle.radius_in * MM_PER_IN)
+        self.pdf.set_dash_pattern()
+
+    def hole(self, hole: MapHole, spot: Spot) -> None:
+        """Draw a hole's centre with its id; a ring round it says that its rivet stays."""
+        self.pen(_THIN_MM)
+        self.cross(spot, HOLE_ARM_MM)
+        if hole.state == "stays":
+            self.pdf.circle(*spot, hole.diameter_in * MM_PER_IN / 2)
+        room = LEFT_MM + self.laid.window_mm[0] - spot[0]
+        left = self.text_width(hole.name, 5) > room  # else the printer might cut the id off
+        self.say((spot[0] + (-0.9 if left else 0.9), spot[1] - 0.9), hole.name, 5, right=left)
+
+    def register_mark(self, mark: Mark) -> None:
+        """Draw a mark that two pages share: cross, ring, and the pages' numbers."""
+        spot = self.place(mark.x_mm, mark.y_mm)
+        self.pen(_THIN_MM)
+        self.cross(spot, MARK_ARM_MM)
+        self.pdf.circle(*spot, MARK_ARM_MM / 2)
+        self.say((spot[0] + 2.6, spot[1] + 2.6), f"{mark.pages[0]} / {mark.pages[1]}", 5)
+
+    # --- words and bars around it
+
+    def head(self, job_name: str, total: int, verdict: Verdict) -> None:
+        """Write what this is, the warning, and how the pages go together."""
+        width = self.laid.window_mm[0]
+        side = "mirrored: x runs to the left, y up" if self.mirror else "x runs to the right, y up"
+        number = f"page {self.number} of {total}"
+        self.say(
+            (LEFT_MM, 9.5), f"{job_name}: {self.sheet.view.name}", 10, bold=True, most=width - 34
         )
-        self._pdf.set_line_width(0.1)
-        self._pdf.set_font("Helvetica", size=5)
-        for place in np.flatnonzero(inside).tolist():
-            x, y = self._at(left, bottom, *points_mm[place].tolist())
-            self._cross(x, y, CROSS_MM)
-            self._pdf.text(x + 0.6, y - 0.6, _latin(names[place]))
+        self.say((LEFT_MM + width, 9.5), number, 10, bold=True, right=True)
+        self.say((LEFT_MM, 14.0), WARNING, 8.5, bold=True, most=width)
+        ring = (
+            "; a ring: the rivet stays"
+            if any(hole.state == "stays" for hole in self.sheet.view.holes)
+            else ""
+        )
+        self.say(
+            (LEFT_MM, 18.0),
+            f"Full size, {side}. Cut on the frame, lay ringed register marks together, tape. "
+            f"Grey dashes: layers behind or in front{ring}.",
+            7,
+            most=width,
+        )
+        self.say((LEFT_MM, 21.5), _verdict_words(verdict), 7, most=width)
 
-    def _cross(self, x: float, y: float, half_mm: float, *, ring: bool = False) -> None:
-        self._pdf.line(x - half_mm, y, x + half_mm, y)
-        self._pdf.line(x, y - half_mm, x, y + half_mm)
-        if ring:
-            self._pdf.circle(x, y, half_mm / 2)
+    def foot(self) -> None:
+        """Draw the scale bars and the plan of the pages."""
+        bottom = self.laid.page_height_mm - BOTTOM_MM
+        self.bar((LEFT_MM, bottom + 9), 100.0, "100 mm", 10)
+        self.bar((LEFT_MM, bottom + 20), 4 * MM_PER_IN, "4 in", 8)
+        self.upright_bar((LEFT_MM - 6, TOP_MM + 100.0), 100.0, "100 mm")
+        self.page_plan((LEFT_MM + 110, bottom + 4), self.laid.window_mm[0] - 110, 22.0)
 
-    def _register_marks(self) -> Iterator[tuple[float, float]]:
-        """Yield the marks in the middle of every overlap [mm]: each is on all pages that meet."""
-        tiling = self._tiling
-        width, height = tiling.area_mm
-        for column in range(tiling.columns):
-            for row in range(tiling.rows):
-                x, y = tiling.corner_mm(column, row)
-                if column:
-                    for share in (0.25, 0.75):
-                        yield (x + _OVERLAP_MM / 2, y + share * height)
-                if row:
-                    for share in (0.25, 0.75):
-                        yield (x + share * width, y + _OVERLAP_MM / 2)
+    def bar(self, start: Spot, length_mm: float, words: str, parts: int) -> None:
+        """Draw a scale bar from its left end."""
+        x, y = start
+        self.pen(_LINE_MM)
+        self.pdf.line(x, y, x + length_mm, y)
+        for tick in range(parts + 1):
+            height = 3.0 if tick in (0, parts) else 1.5
+            at = x + length_mm * tick / parts
+            self.pdf.line(at, y, at, y - height)
+        self.say((x + 2, y + 3.2), f"{words}, long tick to long tick: measure before use", 7)
 
-    def _foot(self, column: int, row: int) -> None:
-        pdf, tiling = self._pdf, self._tiling
-        top = tiling.paper_mm[1] - _MARGIN_MM - _FOOT_MM + 4.0
-        for number, (length, words) in enumerate(((100.0, "100 mm"), (4 * MM_PER_IN, "4 in"))):
-            y = top + 7.0 * number
-            pdf.set_line_width(0.3)
-            pdf.line(_MARGIN_MM, y, _MARGIN_MM + length, y)
-            for x in (_MARGIN_MM, _MARGIN_MM + length):
-                pdf.line(x, y - 1.5, x, y + 1.5)
-            pdf.set_font("Helvetica", size=7)
-            pdf.text(_MARGIN_MM + length + 2.0, y + 1.0, words)
-        page = (tiling.rows - 1 - row) * tiling.columns + column + 1
-        pages = tiling.columns * tiling.rows
-        pdf.set_font("Helvetica", style="B", size=8)
-        pdf.text(_MARGIN_MM, top + 14.0, _latin(f"{self._title}   page {page} of {pages}"))
-        pdf.set_font("Helvetica", size=7)
-        pdf.set_xy(_MARGIN_MM, top + 15.5)
-        pdf.multi_cell(tiling.paper_mm[0] - 2 * _MARGIN_MM, 3.2, _WARNING)
-        self._page_plan(column, row, top - 2.0)
+    def upright_bar(self, foot: Spot, length_mm: float, words: str) -> None:
+        """Draw a scale bar from its lower end up: paper can be drawn out one way only."""
+        x, y = foot
+        self.pen(_LINE_MM)
+        self.pdf.line(x, y, x, y - length_mm)
+        for tick in range(11):
+            at = y - length_mm * tick / 10
+            self.pdf.line(x, at, x + (3.0 if tick in (0, 10) else 1.5), at)
+        with self.pdf.rotation(90, x - 1, y - 2):
+            self.say((x - 1, y - 2), words, 7)
 
-    def _page_plan(self, column: int, row: int, top: float) -> None:
-        """Draw where this page lies among all."""
-        pdf, tiling = self._pdf, self._tiling
-        cell = min(4.0, 30.0 / tiling.columns, 14.0 / tiling.rows)
-        right = tiling.paper_mm[0] - _MARGIN_MM - cell * tiling.columns
-        pdf.set_line_width(0.1)
-        pdf.set_fill_color(120)
-        for one in range(tiling.columns):
-            for other in range(tiling.rows):
-                here = (one, other) == (column, row)
-                y = top + cell * (tiling.rows - 1 - other)
-                pdf.rect(right + cell * one, y, cell, cell, style="DF" if here else "D")
+    def page_plan(self, corner: Spot, width_mm: float, height_mm: float) -> None:
+        """Draw how the pages of this sheet lie, this one grey, each with its number."""
+        laid = self.laid
+        shape = laid.page_width_mm / laid.page_height_mm
+        cell_h = min(height_mm / laid.rows, width_mm / laid.columns / shape, 14.0)
+        cell_w = cell_h * shape
+        self.pen(_THIN_MM)
+        self.pdf.set_fill_color(200)
+        for row in range(laid.rows):
+            for column in range(laid.columns):
+                x, y = corner[0] + column * cell_w, corner[1] + row * cell_h
+                number = laid.number(column, row)
+                self.pdf.rect(x, y, cell_w, cell_h, style="DF" if number == self.number else "D")
+                size = min(8.0, 0.6 * cell_h * _POINTS_PER_MM, 0.5 * cell_w * _POINTS_PER_MM)
+                middle = y + cell_h / 2 + size / _POINTS_PER_MM * 0.35
+                self.say((x + cell_w / 2, middle), str(number), size, middle=True)
+
+    # --- the pen
+
+    def pen(self, width_mm: float, *, grey: bool = False) -> None:
+        """Choose width and colour of the lines to come."""
+        self.pdf.set_line_width(width_mm)
+        self.pdf.set_draw_color(_GREY if grey else 0)
+
+    def cross(self, spot: Spot, arm_mm: float) -> None:
+        """Draw a cross by its centre."""
+        x, y = spot
+        self.pdf.line(x - arm_mm, y, x + arm_mm, y)
+        self.pdf.line(x, y - arm_mm, x, y + arm_mm)
+
+    def text_width(self, text: str, size_pt: float) -> float:
+        """Return how long a line of text comes out [mm]."""
+        self.pdf.set_font("Helvetica", "", size_pt)
+        return self.pdf.get_string_width(printable(text))
+
+    def say(
+        self,
+        spot: Spot,
+        text: str,
+        size_pt: float,
+        *,
+        bold: bool = False,
+        right: bool = False,
+        middle: bool = False,
+        most: float | None = None,
+    ) -> None:
+        """Write a line of text; one longer than ``most`` [mm] is cut."""
+        self.pdf.set_font("Helvetica", "B" if bold else "", size_pt)
+        text = printable(text)
+        if most is not None and self.pdf.get_string_width(text) > most:
+            while text and self.pdf.get_string_width(text + "...") > most:
+                text = text[:-1]
+            text += "..."
+        share = 1.0 if right else 0.5 if middle else 0.0
+        self.pdf.text(spot[0] - share * self.pdf.get_string_width(text), spot[1], text)
 
 
-def _latin(text: str) -> str:
-    """Return a text that the PDF's built-in fonts can show."""
-    return text.encode("latin-1", "replace").decode("latin-1")
+def _verdict_words(verdict: Verdict) -> str:
+    if verdict is Verdict.PASS:
+        return "The plan of this job passes; the aircraft maker's data come first."
+    if verdict is Verdict.MARGINAL:
+        return "The plan of this job passes, but for marginal places: see 'rivetkit plan'."
+    return "THE PLAN OF THIS JOB DOES NOT HOLD: see 'rivetkit plan' before drilling by this."
