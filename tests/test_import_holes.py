@@ -1,6 +1,7 @@
 """Hole lists as people and spreadsheets save them: one reader for jobs and for import-holes."""
 
 import io
+import math
 import tomllib
 
 import numpy as np
@@ -12,6 +13,7 @@ from job_texts import JOB
 
 from rivetkit.cli.app import main
 from rivetkit.errors import InputError
+from rivetkit.job.drawing_in import read_drawing
 from rivetkit.job.places import read_holes_text
 from rivetkit.job.read import read_job
 
@@ -95,3 +97,71 @@ def test_the_command_and_a_job_read_one_file_alike(tmp_path):
     imported = tomllib.load(io.BytesIO("\n".join(lines).encode()))["row"][0]["holes"]
     assert np.array(imported) == pytest.approx(np.array([[0.5, 0.5], [1.5, 0.5]]))
     assert read_job(tmp_path / "job.toml").rows[0].points == pytest.approx(np.array(imported))
+
+
+# --- holes that a drawing program wrote as closed arcs -----------------------------------------
+
+
+@pytest.fixture
+def drawn(tmp_path):
+    """Return a function that saves a skin of 10 by 5 in with whatever else is put on it."""
+    ezdxf = pytest.importorskip("ezdxf")
+
+    def save(draw):
+        document = ezdxf.new("R2010", units=1)
+        space = document.modelspace()
+        space.add_lwpolyline([(0, 0), (10, 0), (10, 5), (0, 5)], close=True)
+        draw(space)
+        file = tmp_path / "drawing.dxf"
+        document.saveas(file)
+        return read_drawing(str(file))
+
+    return save
+
+
+def closed_arcs(centre, radius, parts, turn=1):
+    """Vertices x, y, start width, end width, bulge: a circle in equal arcs, either way round."""
+    bulge = math.tan(math.tau / parts / 4) * turn
+    angles = [0.3 + turn * math.tau * number / parts for number in range(parts)]
+    return [
+        (centre[0] + radius * math.cos(a), centre[1] + radius * math.sin(a), 0, 0, bulge)
+        for a in angles
+    ]
+
+
+@pytest.mark.parametrize("parts", [2, 3, 4])
+@pytest.mark.parametrize("turn", [1, -1])
+def test_a_hole_drawn_as_closed_arcs_is_a_hole(drawn, parts, turn):
+    read = drawn(lambda s: s.add_lwpolyline(closed_arcs((3, 2), 0.0485, parts, turn), close=True))
+
+    (group,) = read.groups
+    assert group.points[0] == pytest.approx((3.0, 2.0), abs=1e-9)
+    assert group.diameter_in == pytest.approx(0.097, abs=1e-9)
+    assert (read.sheet.cutouts, read.sheet.circles) == ((), ())
+
+
+def test_a_wide_one_is_a_round_cut_out(drawn):
+    read = drawn(lambda s: s.add_lwpolyline(closed_arcs((5, 2.5), 1.5, 2), close=True))
+
+    assert read.groups == ()
+    (circle,) = read.sheet.circles
+    assert circle.diameter_in == pytest.approx(3.0)
+
+
+def test_arcs_of_two_circles_are_no_circle(drawn):
+    # A lens: both arcs bulge by a quarter turn only.
+    read = drawn(lambda s: s.add_lwpolyline([(3, 2, 0, 0, 0.4), (3.3, 2, 0, 0, 0.4)], close=True))
+
+    assert read.groups == ()
+    assert len(read.sheet.cutouts) == 1
+
+
+def test_a_ring_drawn_twice_in_both_ways_is_one_hole(drawn):
+    def draw(space):
+        space.add_circle((3, 2), 0.05)
+        space.add_lwpolyline(closed_arcs((3, 2), 0.05, 2), close=True)
+
+    read = drawn(draw)
+
+    assert read.holes == 1
+    assert [(item.count, item.why) for item in read.skipped] == [(1, "drawn twice")]

@@ -15,6 +15,7 @@ from rivetkit.errors import InputError
 from rivetkit.geometry.outline import Boundary, Circle, Edge, Loop
 from rivetkit.job.drawing_chains import Outline, Piece, SkipList, Skipped, as_edges
 from rivetkit.job.drawing_dxf import DrawnCircle, Traced, trace_dxf
+from rivetkit.job.drawing_rounds import with_rounds_apart
 from rivetkit.job.places import read_holes_text
 
 if TYPE_CHECKING:
@@ -125,8 +126,9 @@ def read_drawing(
         raise InputError(
             "neither .dxf nor .csv", where=path, mend="save the drawing as DXF, or holes as CSV"
         )
-    small, large = _sorted_circles(traced.circles, largest_hole_in, skips)
-    sheet = _sheet(traced.outlines, large, skips)
+    rounds, outlines = with_rounds_apart(traced.outlines)
+    small, large = _sorted_circles((*traced.circles, *rounds), largest_hole_in, skips)
+    sheet = _sheet(outlines, large, skips)
     if not small and sheet is None:
         left = "; ".join(f"{item.count} {item.what} on {item.layer}" for item in skips.listed())
         raise InputError(

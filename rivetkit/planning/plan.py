@@ -12,6 +12,7 @@ from rivetkit.planning.balance import Balance, balance_change
 from rivetkit.planning.context import Context
 from rivetkit.planning.edges import EdgeMargins, edge_margins
 from rivetkit.planning.gather import gather_checks
+from rivetkit.planning.heat import HeatWarning, heat_warnings
 from rivetkit.planning.lengths import FittedGroup, fit_groups
 from rivetkit.planning.measured import MeasuredHoles, fix_holes, with_fixes
 from rivetkit.planning.parts import FitLine, fit_lines
@@ -57,6 +58,7 @@ class Plan:
     measured: MeasuredHoles | None = None
     assumed_oversize: int = 0
     strength: tuple[StrengthChange, ...] = ()
+    heat: tuple[HeatWarning, ...] = ()
 
     @cached_property
     def reserve(self) -> Reserve:
@@ -175,7 +177,8 @@ def plan_job(
         left_over=_left_over(job),
         measured=fixed,
         assumed_oversize=assume_oversize,
-        strength=strength_changes(before, context),
+        strength=strength_changes(before, context, fixed.fixes if fixed else ()),
+        heat=heat_warnings(context),
     )
 
 

@@ -2,252 +2,240 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from rivetkit.calculators.joint_strength import JointStrength, StrengthLayer, joint_strength
-from rivetkit.checks import Check, Term, make_check, not_checked
-from rivetkit.errors import RivetkitError
-from rivetkit.fasteners.fastener import Fastener, without_length
-from rivetkit.fasteners.part_number import canonical_designation
-from rivetkit.handbook import Citation
-from rivetkit.planning.nearby import NearEdges, near_edges
-from rivetkit.planning.told_edges import told_edges
+from rivetkit.planning.not_weaker import not_weaker
+from rivetkit.planning.row_joints import AlikeHoles, Load, Loads, RowJoints, Side
+from rivetkit.planning.strength_ratio import Bound, Part, judge_ratio, rivets_needed
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterable, Iterator
 
-    from numpy.typing import NDArray
+    from rivetkit.checks import Check
+    from rivetkit.job.model import Row
+    from rivetkit.planning.context import Context
+    from rivetkit.planning.measured import HoleFix
 
-    from rivetkit.job.holes import Stack
-    from rivetkit.planning.context import Context, HoleGroup
 
-STRENGTH_RATIO = "strength, after against before"
+@dataclass(frozen=True, slots=True)
+class SheetChange:
+    """A layer of a row that is another one afterwards: alloy and thickness [in], None for none."""
 
-#: Edges this much apart [in] are one edge: rounding of coordinates, no more.
-_SAME_EDGE_DECIMALS = 9
+    layer: str
+    old_alloy: str
+    old_in: float | None
+    new_alloy: str
+    new_in: float | None
 
-_NOT_WEAKER = Citation(
-    rule="not-weaker",
-    source="rivetkit-derived",
-    locator="like rivets in like places, every sheet as thick or thicker, of the same alloy",
-    basis="derived",
-)
+
+@dataclass(frozen=True, slots=True)
+class RowSide:
+    """What a row, or some rows together, carries on one side of the work.
+
+    Loads [lbf] are none where nobody can tell; ``each_lbf`` is the whole by the rivets that were
+    there before. ``per_in_lbf`` is none without a pitch. ``critical`` is what gives way first in
+    the weakest joint, ``why`` what keeps the load from being known.
+    """
+
+    rivets: tuple[tuple[str, int], ...]
+    whole_lbf: float | None
+    each_lbf: float | None
+    per_in_lbf: float | None
+    critical: str
+    why: str
+
+    @property
+    def count(self) -> int:
+        """How many rivets carry."""
+        return sum(count for _, count in self.rivets)
 
 
 @dataclass(frozen=True, slots=True)
 class StrengthChange:
-    """One row's strength a rivet [lbf] before and after, and what gives way first each time.
+    """One row's strength before and after, or that of a row and the new rows in its layers.
 
-    A strength nobody can tell is None; ``like_for_like`` says that it cannot be less all the same.
+    ``count`` is how many rivets there were. ``bound`` says how the check's value is to be read;
+    ``like_for_like`` that no joint of it can be weaker, whatever its strength. ``needed`` is how
+    many of the new rivets would carry as much, where they are too few.
     """
 
     row: str
     count: int
-    before_lbf: float | None
-    after_lbf: float | None
-    critical_before: str
-    critical_after: str
+    before: RowSide
+    after: RowSide
+    sheets: tuple[SheetChange, ...]
+    bound: Bound
     like_for_like: bool
+    needed: int | None
+    notes: tuple[str, ...]
     check: Check
 
+    @property
+    def before_lbf(self) -> float | None:
+        """What one rivet carried [lbf]."""
+        return self.before.each_lbf
 
-@dataclass(frozen=True, slots=True)
-class _Group:
-    """Holes of a row that carry alike."""
+    @property
+    def after_lbf(self) -> float | None:
+        """What the row will carry by each rivet there was [lbf]."""
+        return self.after.each_lbf
 
-    part: Fastener
-    layers: tuple[StrengthLayer, ...]
-    count: int
+    @property
+    def critical_before(self) -> str:
+        """What gave way first."""
+        return self.before.critical
+
+    @property
+    def critical_after(self) -> str:
+        """What will give way first."""
+        return self.after.critical
 
 
-def strength_changes(before: Context, after: Context) -> tuple[StrengthChange, ...]:
+def strength_changes(
+    before: Context, after: Context, fixes: Iterable[HoleFix] = ()
+) -> tuple[StrengthChange, ...]:
     """Return the rows that change, strength before and after.
 
-    Rows whose rivets are kept or new are left out, and those that go back as they were.
+    Rows whose rivets are kept are left out, and those that go back as they were. New rows through
+    the very layers of a row that changes carry with it.
 
     Parameters
     ----------
     before, after
         The job as it is, and with every repair in it; the holes are the same ones.
+    fixes
+        What measured holes need.
+
+    References
+    ----------
+    AC 43.13-1B par 4-57b, p 4-16: no weaker type unless size or number makes up for it.
     """
-    judge = _Judge(before, after)
-    return tuple(
-        change
-        for number, row in enumerate(after.job.rows)
-        if not row.kept and row.installed is not None
-        for change in judge.row(number)
-    )
+    return tuple(_Judge(before, after, fixes).changes())
 
 
 class _Judge:
-    """Looks every different joint up once."""
+    """Compares row after row."""
 
-    def __init__(self, before: Context, after: Context) -> None:
-        self._before, self._after = before, after
-        contexts = {id(before): before, id(after): after}
-        self._edges = {key: near_edges(context) for key, context in contexts.items()}
-        self._joints: dict[object, JointStrength | str] = {}
-        self._by_row: dict[int, dict[int, list[HoleGroup]]] = {id(before): {}, id(after): {}}
-        for context in contexts.values():
-            for group in context.groups:
-                self._by_row[id(context)].setdefault(id(group.row), []).append(group)
+    def __init__(self, before: Context, after: Context, fixes: Iterable[HoleFix]) -> None:
+        self._context = after
+        self._joints = RowJoints(before, after, fixes)
+        self._loads = Loads(after)
+        self._points = before.holes.points
 
-    def row(self, number: int) -> Iterator[StrengthChange]:
-        """Yield the change of one row, if it changes."""
-        old = self._groups(self._before, number, new=False)
-        new = self._groups(self._after, number, new=True)
-        if sorted(map(_likeness, old)) == sorted(map(_likeness, new)):
-            return
-        name = self._after.job.rows[number].name
-        before_lbf, critical_before, why_before = self._total(old)
-        after_lbf, critical_after, why_after = self._total(new)
-        count = sum(group.count for group in new)
-        like = before_lbf is None or after_lbf is None
-        like = like and self._like_for_like(number)
-        yield StrengthChange(
+    def changes(self) -> Iterator[StrengthChange]:
+        """Yield the changes, rows in the job's order."""
+        rows = self._context.job.rows
+        added = self._new_rows()
+        for number, row in enumerate(rows):
+            if row.kept or row.installed is None:
+                continue
+            found = self._joints.row(number)
+            if not any(one.changed for one in found):
+                continue
+            helpers = added.pop(_layers_of(row), []) if row.nutplate is None else []
+            more = [one for helper in helpers for one in self._joints.row(helper)]
+            name = " with ".join([row.name, *(rows[helper].name for helper in helpers)])
+            yield self._change(name, number, (*found, *more))
+
+    def _new_rows(self) -> dict[frozenset[str], list[int]]:
+        """Return the new rows by the layers they go through."""
+        found: dict[frozenset[str], list[int]] = {}
+        for number, row in enumerate(self._context.job.rows):
+            if row.installed is None and row.nutplate is None:
+                found.setdefault(_layers_of(row), []).append(number)
+        return found
+
+    def _change(self, name: str, number: int, holes: tuple[AlikeHoles, ...]) -> StrengthChange:
+        parts = tuple(self._part(one) for one in holes)
+        was = [(one.holes.before, one.before, one.holes.count) for one in parts]
+        now = [(one.holes.after, one.after, one.holes.count) for one in parts]
+        count = sum(n for side, _, n in was if side is not None)
+        pitch_in = self._pitch_in(number)
+        before = _row_side(was, count, pitch_in)
+        after = _row_side(now, count, pitch_in)
+        bound, check = judge_ratio(parts, self._context.book)
+        like = all(one.not_weaker is not None for one in parts if one.holes.before is not None)
+        return StrengthChange(
             row=name,
             count=count,
-            before_lbf=before_lbf,
-            after_lbf=after_lbf,
-            critical_before=critical_before,
-            critical_after=critical_after,
-            like_for_like=like,
-            check=self._check(before_lbf, after_lbf, why_before or why_after, like=like),
+            before=before,
+            after=after,
+            sheets=self._sheets(number),
+            bound=bound,
+            like_for_like=like and bound == "at least",
+            needed=rivets_needed(parts, check),
+            notes=_notes(parts),
+            check=check,
         )
 
-    def _groups(self, context: Context, number: int, *, new: bool) -> list[_Group]:
-        groups = []
-        for group in self._by_row[id(context)].get(id(context.job.rows[number]), []):
-            part = group.fit if new else group.installed
-            if part is None:
-                continue
-            layers = tuple(self._layers(context, group.stack, group.holes, new=new))
-            groups.append(_Group(without_length(part), layers, group.count))
-        return groups
-
-    def _layers(
-        self, context: Context, stack: Stack, holes: NDArray[np.intp], *, new: bool
-    ) -> Iterator[StrengthLayer]:
-        edges: dict[str, NearEdges] = self._edges[id(context)]
-        for place in stack:
-            layer = context.job.layers[place.layer]
-            state = layer.new if new else layer.old
-            if state is None:
-                continue
-            near = edges.get(place.layer)
-            told_in = [edge.distance_in for edge in told_edges(layer, place)]
-            known_in = [one_in for one_in in told_in if one_in is not None]
-            edge_in = min(known_in) if len(known_in) == len(told_in) else None
-            if near is not None:
-                edge_in = round(float(near.distance_in[holes].min()), _SAME_EDGE_DECIMALS)
-            yield StrengthLayer(place.layer, state.alloy, state.thickness_in, edge_in, place.form)
-
-    def _joint(self, group: _Group) -> JointStrength | str:
-        """Return the joint of one rivet, or why there is none."""
-        key = (group.part, group.layers)
-        if key not in self._joints:
-            try:
-                self._joints[key] = joint_strength(group.part, group.layers, self._after.book)
-            except RivetkitError as error:
-                self._joints[key] = error.what
-        return self._joints[key]
-
-    def _total(self, groups: list[_Group]) -> tuple[float | None, str, str]:
-        """Return strength a rivet [lbf], what gives way first, and why the strength is unknown."""
-        total_lbf, weakest, why = 0.0, ("", np.inf), ""
-        for group in groups:
-            joint = self._joint(group)
-            load_lbf = None if isinstance(joint, str) else joint.allowable_lbf
-            if isinstance(joint, str) or load_lbf is None:
-                reasons = [joint] if isinstance(joint, str) else [c.reason for c in joint.checks]
-                why = why or next((reason for reason in reasons if reason), "strength not on file")
-                continue
-            total_lbf += load_lbf * group.count
-            if load_lbf < weakest[1]:
-                weakest = (joint.critical or "", load_lbf)
-        if why:
-            return None, "", why
-        count = sum(group.count for group in groups)
-        return round(total_lbf / count, 6), weakest[0], ""
-
-    def _like_for_like(self, number: int) -> bool:
-        """Return whether no hole of a row can carry less.
-
-        That is so where rivet, alloys and edges stay and no sheet gets thinner.
-        """
-        members = np.unique(self._after.holes.in_row[number])
-        moved = self._before.holes.points[members] != self._after.holes.points[members]
-        if moved.any():
-            return False
-        return all(
-            self._hole_like_for_like(installed, fit, self._after.holes.stacks[stack])
-            for installed, fit, stack in {
-                (int(a), int(b), int(c))
-                for a, b, c in zip(
-                    self._before.holes.installed[members],
-                    self._after.holes.fit[members],
-                    self._after.holes.stack[members],
-                    strict=True,
-                )
-            }
+    def _part(self, holes: AlikeHoles) -> Part:
+        return Part(
+            holes,
+            self._loads.of(holes.before),
+            self._loads.of(holes.after),
+            not_weaker(holes, self._context.book),
         )
 
-    def _hole_like_for_like(self, installed: int, fit: int, stack: Stack) -> bool:
-        old = self._before.holes.installed_parts[installed]
-        new = self._after.holes.fit_parts[fit]
-        if old is None or _name(old) != _name(new):
-            return False
-        for place in stack:
-            layer = self._after.job.layers[place.layer]
-            if layer.old is None or layer.new is None or layer.old.alloy != layer.new.alloy:
-                return False
-            if layer.new.thickness_in < layer.old.thickness_in:
-                return False
-        return True
-
-    def _check(
-        self, before_lbf: float | None, after_lbf: float | None, why: str, *, like: bool
-    ) -> Check:
-        rule = self._after.book.rule("strength_ratio_min")
-        if before_lbf and after_lbf is not None:
-            return make_check(
-                STRENGTH_RATIO,
-                round(after_lbf / before_lbf, 9),
-                rule.value,
-                unit="",
-                comparison="at least",
-                citations=(rule.citation,),
-                template="{P1} / {P0} >= {r}",
-                terms=(
-                    Term("P1", after_lbf, "lbf"),
-                    Term("P0", before_lbf, "lbf"),
-                    Term("r", rule.value),
-                ),
+    def _sheets(self, number: int) -> tuple[SheetChange, ...]:
+        """Return the layers of a row that are not what they were."""
+        layers = [self._context.job.layers[p.layer] for p in self._context.job.rows[number].layers]
+        return tuple(
+            SheetChange(
+                layer.name,
+                layer.old.alloy if layer.old else "",
+                layer.old.thickness_in if layer.old else None,
+                layer.new.alloy if layer.new else "",
+                layer.new.thickness_in if layer.new else None,
             )
-        if like:
-            return make_check(
-                STRENGTH_RATIO,
-                1.0,
-                rule.value,
-                unit="",
-                comparison="at least",
-                citations=(rule.citation, _NOT_WEAKER),
-                template="after / before, at least: {q} >= {r}",
-                terms=(Term("q", 1.0), Term("r", rule.value)),
-            )
-        return not_checked(STRENGTH_RATIO, why, citations=(rule.citation,))
+            for layer in layers
+            if layer.old != layer.new
+        )
+
+    def _pitch_in(self, number: int) -> float | None:
+        """Return the mean pitch of a row [in]; none for a single hole and for nutplates."""
+        places = self._context.holes.in_row[number]
+        if len(places) < 2 or self._context.job.rows[number].nutplate is not None:  # noqa: PLR2004
+            return None
+        steps = np.diff(self._points[places], axis=0)
+        return float(np.hypot(steps[:, 0], steps[:, 1]).sum()) / (len(places) - 1)
 
 
-def _likeness(group: _Group) -> tuple[str, str, int]:
-    return (
-        _name(group.part),
-        repr([(x.alloy, x.thickness_in, x.edge_in, x.form) for x in group.layers]),
-        group.count,
+def _layers_of(row: Row) -> frozenset[str]:
+    return frozenset(place.layer for place in row.layers)
+
+
+def _row_side(
+    sides: list[tuple[Side | None, Load, int]], count: int, pitch_in: float | None
+) -> RowSide:
+    rivets: Counter[str] = Counter()
+    for side, _, number in sides:
+        if side is not None:
+            rivets[side.part.designation] += number
+    there = [(load, number) for side, load, number in sides if side is not None]
+    known = all(load.known for load, _ in there)
+    whole_lbf = sum(load.least_lbf * number for load, number in there) if known else None
+    weakest = min((load for load, _ in there), key=lambda load: load.least_lbf, default=None)
+    each_lbf = None if whole_lbf is None else round(whole_lbf / count, 6)
+    per_in = None if whole_lbf is None or not pitch_in else whole_lbf / (count * pitch_in)
+    return RowSide(
+        rivets=tuple(rivets.items()),
+        whole_lbf=whole_lbf,
+        each_lbf=each_lbf,
+        per_in_lbf=per_in,
+        critical=weakest.critical if known and weakest is not None else "",
+        why=next((load.why for load, _ in there if load.why), ""),
     )
 
 
-def _name(part: Fastener) -> str:
-    return canonical_designation(without_length(part))
+def _notes(parts: tuple[Part, ...]) -> tuple[str, ...]:
+    notes = dict.fromkeys(one.after.note for one in parts if one.after.note)
+    lost = sum(one.holes.count for one in parts if one.holes.after is None)
+    if lost:
+        notes[f"{lost} measured hole{'s take' if lost > 1 else ' takes'} no rivet"] = None
+    for name in dict.fromkeys(name for one in parts for name in one.holes.added):
+        notes[f"{name} is added and not counted on"] = None
+    return tuple(notes)

@@ -37,13 +37,14 @@ from rivetkit.reports.plan_tables import (
     pitch_table,
     tool_table,
 )
-from rivetkit.reports.strength_tables import strength_table
+from rivetkit.reports.strength_tables import strength_lines, strength_table
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from rivetkit.checks import Check
     from rivetkit.handbook import Citation
+    from rivetkit.planning.heat import HeatWarning
     from rivetkit.planning.plan import Plan
     from rivetkit.reports.amounts import LengthUnit
     from rivetkit.reports.document import Block
@@ -72,7 +73,7 @@ def plan_report(plan: Plan, *, inputs: Mapping[str, object], length_unit: Length
         *_reserve(plan),
         Section("Rivets to fit", (*_order_words(plan), fit_table(plan))),
         Section("New lengths", (length_table(plan, length_unit),)),
-        *_strength(plan),
+        *_strength(plan, length_unit),
         Section("Edge margins by layer and row", (edge_table(plan, length_unit),)),
         Section(
             "Edge margins along every edge of the new sheets", (per_edge_table(plan, length_unit),)
@@ -141,6 +142,7 @@ def _summary(plan: Plan, checks: tuple[Check, ...], length_unit: LengthUnit) -> 
         blocks += [Paragraph("Mend these first:"), CheckList(tuple(failed[:_MOST_FAILURES]))]
         if len(failed) > _MOST_FAILURES:
             blocks.append(Paragraph(f"and {len(failed) - _MOST_FAILURES} more, below."))
+    blocks += [Paragraph(_heat_words(warning, length_unit)) for warning in plan.heat]
     blocks += [
         Paragraph(
             f"Row {rest.row}: {format_length(rest.length_in, length_unit)} of its path is left "
@@ -175,6 +177,16 @@ def _order_words(plan: Plan) -> tuple[Block, ...]:
     )
 
 
+def _heat_words(warning: HeatWarning, unit: LengthUnit) -> str:
+    moved, room = (format_length(v, unit) for v in (warning.movement_in, warning.room_in))
+    return (
+        f"Heat: row {warning.row} ties {warning.materials[0]} to {warning.materials[1]}. Over "
+        f"{warning.swing_degf:g} degF its ends move {moved} against each other, more than the "
+        f"{room} its holes leave: drill and close it at one temperature, or give the holes room "
+        "(rivetkit expansion)."
+    )
+
+
 def _measured(plan: Plan, length_unit: LengthUnit) -> tuple[Section, ...]:
     if plan.measured is None:
         return ()
@@ -185,15 +197,17 @@ def _measured(plan: Plan, length_unit: LengthUnit) -> tuple[Section, ...]:
     return (Section("Measured holes", tuple(blocks)),)
 
 
-def _strength(plan: Plan) -> tuple[Section, ...]:
+def _strength(plan: Plan, length_unit: LengthUnit) -> tuple[Section, ...]:
     if not plan.strength:
         return ()
     words = (
         "One rivet's joint in each row that changes: the least of rivet shear, bearing in every "
-        "layer and, for a flush head, its tested value. rivetkit strength shows the arithmetic."
+        "layer and, for a flush head, its tested value. Where rivets of one row differ it is their "
+        "mean. rivetkit strength shows the arithmetic."
     )
-    table = strength_table(plan.strength)
-    return (Section("Strength before and after", (Paragraph(words), table)),)
+    blocks: list[Block] = [Paragraph(words), strength_table(plan.strength, length_unit)]
+    blocks += [Paragraph(line) for line in strength_lines(plan.strength)]
+    return (Section("Strength before and after", tuple(blocks)),)
 
 
 def _reserve(plan: Plan) -> tuple[Section, ...]:

@@ -1,0 +1,294 @@
+"""The joints of a row before and after the work: holes that change alike, and what each carries."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from rivetkit.calculators.joint_strength import StrengthLayer, joint_strength
+from rivetkit.calculators.layer_bearing import BEARING_SHEET
+from rivetkit.checks import Verdict
+from rivetkit.errors import RivetkitError
+from rivetkit.fasteners.fastener import Fastener, without_length
+from rivetkit.planning.told_edges import told_edges
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from numpy.typing import NDArray
+
+    from rivetkit.calculators.joint_strength import JointStrength
+    from rivetkit.geometry.curves import Points
+    from rivetkit.geometry.outline import Boundary
+    from rivetkit.handbook import Citation
+    from rivetkit.job.holes import Stack
+    from rivetkit.job.model import RowLayer
+    from rivetkit.planning.context import Context
+    from rivetkit.planning.measured import HoleFix
+
+#: Edges this much apart [in] are one edge: rounding of coordinates, no more.
+_SAME_EDGE_DECIMALS = 9
+
+#: What is known of a measured hole: it takes no rivet, or nobody can tell yet; else it takes one.
+_NO_RIVET, _UNDECIDED = 1, 2
+
+UNDECIDED = "what goes into a measured hole is not settled"
+
+
+@dataclass(frozen=True, slots=True)
+class Load:
+    """What one rivet's joint carries [lbf]: between two bounds, one number where it is known.
+
+    ``critical`` is what gives way first; ``why`` tells what keeps the load from being known, and
+    ``note`` what to mind although it is.
+    """
+
+    least_lbf: float
+    most_lbf: float
+    critical: str = ""
+    why: str = ""
+    note: str = ""
+    citations: tuple[Citation, ...] = ()
+
+    @property
+    def known(self) -> bool:
+        """Whether there is one number."""
+        return self.least_lbf == self.most_lbf
+
+
+NOTHING = Load(0.0, 0.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Side:
+    """One rivet as it sits, or will sit, in its layers; ``hole_in`` where it is no usual hole."""
+
+    part: Fastener
+    layers: tuple[StrengthLayer, ...]
+    hole_in: float | None = None
+    #: Why nobody can tell what it carries, when that is known beforehand.
+    why: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class AlikeHoles:
+    """Holes of a row that change alike.
+
+    ``before`` is None where there was no rivet, ``after`` where none will be. ``left_off`` and
+    ``added`` name layers that are there on one side only: both sides are reckoned without them.
+    ``moved`` holes have another centre afterwards.
+    """
+
+    count: int
+    before: Side | None
+    after: Side | None
+    left_off: tuple[str, ...]
+    added: tuple[str, ...]
+    moved: bool
+
+    @property
+    def changed(self) -> bool:
+        """Whether anything that carries load differs."""
+        return self.before != self.after or bool(self.left_off or self.added)
+
+
+class RowJoints:
+    """Reads the holes of every row out of a job as it is and as it will be.
+
+    Parameters
+    ----------
+    before, after
+        The job as it is, and with every repair in it; the holes are the same ones.
+    fixes
+        What measured holes need.
+    """
+
+    def __init__(self, before: Context, after: Context, fixes: Iterable[HoleFix]) -> None:
+        self._before, self._after = before, after
+        count = len(after.holes)
+        self._state = np.zeros(count, dtype=np.intp)
+        self._drilled_in = np.zeros(count)
+        for fix in fixes:
+            if fix.chosen is None:
+                undecided = fix.result.leading.verdict is Verdict.NOT_CHECKED
+                self._state[fix.hole] = _UNDECIDED if undecided else _NO_RIVET
+            elif fix.oversize and fix.chosen.clean_up and fix.chosen.clean_up.drill:
+                self._drilled_in[fix.hole] = fix.chosen.clean_up.diameter_in
+
+    @cached_property
+    def _moved(self) -> NDArray[np.bool_]:
+        return np.asarray((self._before.holes.points != self._after.holes.points).any(axis=1))
+
+    @cached_property
+    def _likeness(self) -> NDArray[np.intp]:
+        """A number for every hole; holes of one row with the same number change alike."""
+        was, now = self._before.holes, self._after.holes
+        sizes, size = np.unique(self._drilled_in, return_inverse=True)
+        shape = (
+            len(now.stacks),
+            len(was.installed_parts),
+            len(now.fit_parts),
+            _UNDECIDED + 1,
+            len(sizes),
+            2,
+        )
+        columns = (now.stack, was.installed, now.fit, self._state, size.reshape(-1), self._moved)
+        return np.asarray(np.ravel_multi_index(columns, shape))
+
+    def row(self, number: int) -> tuple[AlikeHoles, ...]:
+        """Return the holes of a row, those shared with an earlier row left to that one."""
+        members = np.unique(self._after.holes.in_row[number])
+        members = members[self._after.holes.row[members] == number]
+        likeness = self._likeness[members]
+        return tuple(self._alike(members[likeness == one]) for one in np.unique(likeness))
+
+    def _alike(self, holes: NDArray[np.intp]) -> AlikeHoles:
+        one = int(holes[0])
+        was, now, layers = self._before.holes, self._after.holes, self._after.job.layers
+        new_part, old_part = now.fit_parts[now.fit[one]], was.installed_parts[was.installed[one]]
+        stack = now.stacks[now.stack[one]]
+        left_off = tuple(p.layer for p in stack if layers[p.layer].new is None)
+        # New holes have nothing to be held against: every layer counts.
+        added = tuple(p.layer for p in stack if old_part and layers[p.layer].old is None)
+        shared = tuple(p for p in stack if p.layer not in left_off and p.layer not in added)
+        edges_in = {place.layer: self._edges_in(place, holes) for place in shared}
+        before = after = None
+        if self._state[one] != _NO_RIVET:
+            after = self._side(new_part, None, shared, edges_in)
+            why = UNDECIDED if self._state[one] == _UNDECIDED else after.why
+            after = replace(after, hole_in=float(self._drilled_in[one]) or None, why=why)
+        if old_part is not None:
+            before = self._side(old_part, new_part, shared, edges_in)
+        moved = bool(self._moved[one])
+        return AlikeHoles(len(holes), before, after, left_off, added, moved)
+
+    def _edges_in(
+        self, place: RowLayer, holes: NDArray[np.intp]
+    ) -> tuple[float | None, float | None]:
+        """Return the least edge distance of some holes in a layer, before and after [in]."""
+        layer = self._after.job.layers[place.layer]
+        moved = self._moved[holes[0]]
+        was, now = (context.holes.points[holes] for context in (self._before, self._after))
+        if layer.boundary is not None:
+            before_in = _least_in(layer.boundary, was)
+            return before_in, _least_in(layer.boundary, now) if moved else before_in
+        told_in = [edge.distance_in for edge in told_edges(layer, place)]
+        known_in = [one_in for one_in in told_in if one_in is not None]
+        if len(known_in) < len(told_in):
+            return None, None
+        told = min(known_in)
+        # Nobody drew the edge: the holes may have moved straight toward it.
+        step_in = float(np.hypot(*(now - was).T).max()) if moved else 0.0
+        return told, max(told - step_in, 0.0)
+
+    def _side(
+        self,
+        part: Fastener,
+        replaced_by: Fastener | None,
+        stack: Stack,
+        edges_in: dict[str, tuple[float | None, float | None]],
+    ) -> Side:
+        """Return one side; ``replaced_by`` is given for the side before."""
+        side = 0 if replaced_by is not None else 1
+        layers = []
+        for place in stack:
+            layer = self._after.job.layers[place.layer]
+            state = (layer.old, layer.new)[side]
+            assert state is not None  # noqa: S101 - layers there on one side only are left out
+            # A protruding head came out of plain holes, whatever they are formed to now.
+            form = place.form if part.flush else "plain"
+            edge_in = edges_in[place.layer][side]
+            layers.append(
+                StrengthLayer(place.layer, state.alloy, state.thickness_in, edge_in, form)
+            )
+        why = ""
+        if replaced_by is not None and part.flush and not replaced_by.flush:
+            why = f"how the sheets were formed for {part.designation} is not told"
+        if not stack:
+            why = "no layer is there both before and after"
+        # Two names of one standard are one part.
+        part = replace(without_length(part), standard=part.canonical)
+        return Side(part, tuple(layers), why=why)
+
+
+def _least_in(boundary: Boundary, points: Points) -> float:
+    nearest = max(float(boundary.nearest_edge(points).distance_in.min()), 0.0)
+    return round(nearest, _SAME_EDGE_DECIMALS)
+
+
+class Loads:
+    """Works every different joint out once, whatever its layers are called."""
+
+    def __init__(self, context: Context) -> None:
+        self._book = context.book
+        self._known: dict[Side, Load] = {}
+
+    def of(self, side: Side | None) -> Load:
+        """Return what one rivet carries; nothing where there is none."""
+        if side is None:
+            return NOTHING
+        # Past this edge none earns more, so that joints which differ in it only are one.
+        credited = self._book.rule("bearing_edge_credited")
+        roomy_in = 2.0 * credited.length_in(
+            diameter_in=max(side.part.diameter_in, side.hole_in or 0)
+        )
+        layers = tuple(
+            replace(
+                layer,
+                name=_stand_in(place),
+                edge_in=None if layer.edge_in is None else min(layer.edge_in, roomy_in),
+            )
+            for place, layer in enumerate(side.layers)
+        )
+        nameless = replace(side, layers=layers)
+        if nameless not in self._known:
+            self._known[nameless] = self._work_out(nameless)
+        return _named(self._known[nameless], [layer.name for layer in side.layers])
+
+    def _work_out(self, side: Side) -> Load:
+        if side.why:
+            return Load(0.0, math.inf, why=side.why)
+        try:
+            joint = joint_strength(side.part, side.layers, self._book, hole_in=side.hole_in)
+        except RivetkitError as error:
+            return Load(0.0, math.inf, why=error.what)
+        open_checks = [c for c in joint.checks if c.verdict is Verdict.NOT_CHECKED]
+        most_lbf = math.inf if joint.at_most_lbf is None else joint.at_most_lbf
+        if open_checks or joint.allowable_lbf is None:
+            why = next((check.reason for check in open_checks), "its strength is not on file")
+            return Load(0.0, most_lbf, why=why, citations=joint.citations)
+        return Load(
+            most_lbf,
+            most_lbf,
+            critical=joint.critical or "",
+            note=_thin_sheet_note(joint),
+            citations=joint.citations,
+        )
+
+
+def _thin_sheet_note(joint: JointStrength) -> str:
+    """Return what to mind where a sheet too thin for the bearing stresses on file governs."""
+    for one in joint.bearings:
+        thin = any(c.name == BEARING_SHEET and c.verdict is Verdict.FAIL for c in one.checks)
+        if thin and joint.critical == f"bearing in {one.layer.name}":
+            return (
+                f"{one.layer.name} is thinner against the hole than the bearing stresses on file "
+                "hold for without a test"
+            )
+    return ""
+
+
+def _stand_in(place: int) -> str:
+    return f"<layer {place}>"
+
+
+def _named(load: Load, names: list[str]) -> Load:
+    """Return the load with the layers called by name."""
+    texts = {"critical": load.critical, "why": load.why, "note": load.note}
+    for place, name in enumerate(names):
+        texts = {key: text.replace(_stand_in(place), name) for key, text in texts.items()}
+    return replace(load, **texts)
