@@ -30,7 +30,6 @@ GOOD = [
     ["fastener", "MS20470AD4-5"],
     ["fastener", "MS20426AD3"],
     ["fastener", "TMOPEN-4"],
-    ["fastener", "MS21047-3"],
     ["nutplate", "MS21047-3"],
     ["expansion"],
     ["expansion", "2024", "--length", "36 in", "--from", "70F", "--to", "120F"],

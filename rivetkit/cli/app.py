@@ -46,6 +46,11 @@ EXIT_BAD_INPUT = 2
 #: What a shell reports for a program stopped by Ctrl-C.
 EXIT_INTERRUPTED = 130
 
+#: A complaint longer than this was not written to be read, nor was a word of it.
+_LONGEST_LINE = 700
+_LONGEST_WORD = 200
+_KEPT_END = 250
+
 
 class LazyGroup(click.Group):
     """A group whose commands are imported only when they are needed."""
@@ -117,8 +122,28 @@ def exit_code_of(arguments: Sequence[str]) -> int:
 
 
 def _complain(text: str) -> int:
-    click.echo(f"error: {' '.join(text.split())}", err=True)
+    click.echo(f"error: {one_line(text)}", err=True)
     return EXIT_BAD_INPUT
+
+
+def one_line(text: str) -> str:
+    """Return a text as one line a terminal can show, with what is endless cut short.
+
+    Its end stays, for the mend stands there.
+
+    Examples
+    --------
+    >>> one_line("bad \\x1b name;\\n  write another")
+    'bad ? name; write another'
+    """
+    words = (
+        word if len(word) <= _LONGEST_WORD else f"{word[:_LONGEST_WORD]}..."
+        for word in text.split()
+    )
+    line = "".join(letter if letter.isprintable() else "?" for letter in " ".join(words))
+    if len(line) <= _LONGEST_LINE:
+        return line
+    return f"{line[: _LONGEST_LINE - _KEPT_END]} ... {line[-_KEPT_END:]}"
 
 
 def _usage_words(error: click.ClickException) -> str:

@@ -8,7 +8,7 @@ import click
 
 from rivetkit.cli.options import Shared, rule_set_options
 from rivetkit.cli.output import emit
-from rivetkit.errors import OutOfTableError
+from rivetkit.errors import InputError, OutOfTableError
 
 if TYPE_CHECKING:
     from rivetkit.fasteners.fastener import Fastener
@@ -19,7 +19,6 @@ _EXAMPLES = """\b
 Examples:
   $ rivetkit fastener MS20470AD4-5
   $ rivetkit fastener AN426AD3-3.5 --units mm
-  $ rivetkit fastener MS21047L3                (a nutplate)
 """
 
 
@@ -29,20 +28,22 @@ Examples:
 def fastener(*, part: str, shared: Shared) -> int:
     """Read a part number out: head, material, size, hole, strength.
 
-    PART is a rivet such as MS20470AD4-5 (the length may be left out) or a nutplate.
+    PART is a rivet such as MS20470AD4-5 (the length may be left out). For a
+    nutplate see rivetkit nutplate.
     """
-    from rivetkit.fasteners.catalogue import nutplate, nutplates
+    from rivetkit.fasteners.catalogue import nutplates
     from rivetkit.fasteners.part_number import parse_part_number
-    from rivetkit.reports.fastener_report import fastener_report, nutplate_report
+    from rivetkit.reports.fastener_report import fastener_report
 
     inputs = {"part": part, **shared.described()}
     book = shared.rule_book()
     spelled = "".join(part.split()).upper()
     if any(spelled.startswith(plate.standard) for plate in nutplates()):
-        report = nutplate_report(nutplate(part), inputs=inputs, length_unit=shared.units)
-    else:
-        known = _known(parse_part_number(part), book)
-        report = fastener_report(known, inputs=inputs, length_unit=shared.units)
+        raise InputError(
+            f"'{part}' is a nutplate", where="fastener", mend=f"ask: rivetkit nutplate {spelled}"
+        )
+    known = _known(parse_part_number(part), book)
+    report = fastener_report(known, inputs=inputs, length_unit=shared.units)
     return emit(report, shared)
 
 

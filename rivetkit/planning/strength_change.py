@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from rivetkit.planning.joint_loads import Load, Loads, Side
 from rivetkit.planning.not_weaker import not_weaker
-from rivetkit.planning.row_joints import AlikeHoles, Load, Loads, RowJoints, Side
+from rivetkit.planning.row_joints import AlikeHoles, RowJoints
 from rivetkit.planning.strength_ratio import Bound, Part, judge_ratio, rivets_needed
 
 if TYPE_CHECKING:

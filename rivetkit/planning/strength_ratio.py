@@ -15,7 +15,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from rivetkit.handbook import Citation
-    from rivetkit.planning.row_joints import AlikeHoles, Load
+    from rivetkit.planning.joint_loads import Load
+    from rivetkit.planning.row_joints import AlikeHoles
     from rivetkit.rules import RuleBook
 
 STRENGTH_RATIO = "strength, after against before"

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
     from rivetkit.calculators.head_volume import ShopHeadLimits
     from rivetkit.calculators.mass import ComputedMass
-    from rivetkit.fasteners.catalogue import Dimension, Nutplate, RivetHole, StockGrip
+    from rivetkit.fasteners.catalogue import Dimension, RivetHole, StockGrip
     from rivetkit.fasteners.fastener import Fastener
     from rivetkit.handbook import Citation
     from rivetkit.handbook.rows import (
@@ -90,46 +90,6 @@ def fastener_report(
         result=_data(known, length_unit),
         sections=tuple(sections),
         citations=collect_citations(others=_citations(known)),
-        cautions=LOOKUP_CAUTIONS,
-        length_unit=length_unit,
-    )
-
-
-def nutplate_report(
-    plate: Nutplate, *, inputs: Mapping[str, object], length_unit: LengthUnit
-) -> Report:
-    """Return the report of a nutplate."""
-    basis = plate.basis
-    rows = [
-        Fact("style", plate.style, basis=basis),
-        Fact("thread", plate.thread, basis=basis),
-        Fact("rivet holes apart", format_length(plate.rivet_spacing_in, length_unit), basis=basis),
-        Fact("rivet hole", format_length(plate.rivet_hole_in, length_unit), basis=basis),
-        Fact("rivet", f"{plate.rivet_diameter} in", basis=basis),
-        Fact("screw hole drill", plate.screw_drill, basis=basis),
-    ]
-    if plate.screw_hole_in is not None:
-        rows.append(Fact("screw hole", format_length(plate.screw_hole_in, length_unit)))
-    name = f"{plate.standard}-{plate.dash}"
-    return Report(
-        command="fastener",
-        title=f"{name}: nutplate",
-        inputs=inputs,
-        result={
-            "nutplate": {
-                "part_number": name,
-                "style": plate.style,
-                "thread": plate.thread,
-                **length_entry("rivet_spacing", plate.rivet_spacing_in, length_unit),
-                **length_entry("rivet_hole", plate.rivet_hole_in, length_unit),
-                **length_entry("rivet_diameter", float(plate.rivet_diameter), length_unit),
-                "screw_drill": plate.screw_drill,
-                **length_entry("screw_hole", plate.screw_hole_in, length_unit),
-                "basis": basis,
-            }
-        },
-        sections=(Section("", (Facts(tuple(rows)),)),),
-        citations=(plate.citation(),),
         cautions=LOOKUP_CAUTIONS,
         length_unit=length_unit,
     )
