@@ -34,6 +34,11 @@ pack = 100
 from = [0, -1]
 to = ["20", -1]
 
+[temperatures]
+drilled = "68 F"
+least = "10 C"
+greatest = "95 F"
+
 [[sheet]]
 name = "skin"
 old = { alloy = "2024-T3 clad", thickness = ".025" }

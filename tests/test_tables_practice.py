@@ -54,6 +54,7 @@ NUMERIC_QUESTIONS = [
     "head_spacing_min",
     "temporary_fastener_every",
     "temperature_swing",
+    "expansion_alike_max",
     "strength_ratio_min",
     "pilot_drill_max",
     "drift_clearance",

@@ -52,7 +52,8 @@ def arc_points(start: Point, through: Point, end: Point) -> Points:
     first = math.atan2(ay - centre[1], ax - centre[0])
     last = math.atan2(cy - centre[1], cx - centre[0])
     turn = (last - first) % math.tau if twice_area > 0 else -((first - last) % math.tau)
-    step = 2.0 * math.acos(max(0.0, 1.0 - ARC_SAGITTA_IN / radius))
+    # The angle whose chord leaves the arc by so much; written so that a wide arc keeps it too.
+    step = 4.0 * math.asin(min(1.0, math.sqrt(ARC_SAGITTA_IN / (2.0 * radius))))
     pieces = max(8, math.ceil(abs(turn) / step))
     angles = first + turn * np.arange(pieces + 1) / pieces
     points = np.column_stack(

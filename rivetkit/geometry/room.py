@@ -102,6 +102,8 @@ def intervals(free: Any, start: Point, end: Point) -> tuple[Interval, ...]:
     line = shapely.linestrings([start, end])
     found = []
     for part in shapely.get_parts(shapely.intersection(line, free)):
+        if shapely.is_empty(part):
+            continue
         ends = shapely.line_locate_point(line, shapely.points(shapely.get_coordinates(part)))
         found.append(Interval(float(ends.min()), float(ends.max())))
     return tuple(sorted(found, key=lambda interval: interval.start_in))

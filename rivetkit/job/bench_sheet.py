@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from rivetkit.errors import InputError, RivetkitError
 from rivetkit.job.fields import nearest_word
+from rivetkit.job.files import STANDARD_INPUT, read_text_file
 from rivetkit.quantities import parse_length_in
 
 if TYPE_CHECKING:
@@ -75,7 +76,7 @@ def read_bench_sheet(path: str | Path, known: Iterable[str]) -> tuple[BenchHole,
     Parameters
     ----------
     path
-        The CSV file.
+        The CSV file; ``-`` is standard input.
     known
         Ids of the job's holes.
 
@@ -86,10 +87,14 @@ def read_bench_sheet(path: str | Path, known: Iterable[str]) -> tuple[BenchHole,
         least is above its greatest, or a spreadsheet turned a size into a date. File, line and
         column are named.
     """
-    name = str(path)
+    name = str(path) if str(path) != STANDARD_INPUT else "standard input"
+    try:
+        text = read_text_file(path)
+    except RivetkitError as error:
+        raise error.at(name) from None
     known = frozenset(known)
     found: dict[str, BenchHole] = {}
-    for hole in _read_lines(_read_text(path), name):
+    for hole in _read_lines(text, name):
         if hole.hole not in known:
             raise InputError(
                 f"the job has no hole '{hole.hole}'",
@@ -178,19 +183,6 @@ def _safe(text: str) -> str:
 
 def _unsafe(text: str) -> str:
     return text[1:] if text[:1] == "'" else text
-
-
-def _read_text(path: str | Path) -> str:
-    try:
-        return Path(path).read_text(encoding="utf-8-sig")
-    except OSError as error:
-        raise InputError(
-            f"cannot be read ({error.strerror})", where=str(path), mend="check the file's name"
-        ) from None
-    except UnicodeDecodeError:
-        raise InputError(
-            "is not UTF-8 text", where=str(path), mend="save it as CSV in UTF-8"
-        ) from None
 
 
 def _read_lines(text: str, name: str) -> Iterator[BenchHole]:

@@ -5,17 +5,18 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from dataclasses import dataclass
-from pathlib import Path, PurePath
+from pathlib import PurePath
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import shapely
 
-from rivetkit.errors import InputError
+from rivetkit.errors import InputError, RivetkitError
 from rivetkit.geometry.outline import Boundary, Circle, Edge, Loop
 from rivetkit.job.drawing_chains import Outline, Piece, SkipList, Skipped, as_edges
 from rivetkit.job.drawing_dxf import DrawnCircle, Traced, trace_dxf
 from rivetkit.job.drawing_rounds import with_rounds_apart
+from rivetkit.job.files import STANDARD_INPUT, read_text_file, require_plain_file
 from rivetkit.job.places import read_holes_text
 
 if TYPE_CHECKING:
@@ -120,7 +121,8 @@ def read_drawing(
         unit = drawing_unit or bare_unit
         traced = Traced(_csv_circles(path, name, unit), (), unit, "")
     elif ending == ".dxf":
-        _require_size(path)
+        if path != STANDARD_INPUT:
+            _require_drawing(path)
         traced = trace_dxf(path, layers=layers, drawing_unit=drawing_unit, skips=skips)
     else:
         raise InputError(
@@ -155,24 +157,18 @@ def _doubts(holes: Sequence[DrawnCircle], sheet: DrawnSheet | None) -> Iterator[
             yield f"{off} of {len(holes)} holes lie off the sheet: outside it or in a cut-out."
 
 
-def _require_size(path: str) -> None:
-    if path != "-" and Path(path).is_file() and Path(path).stat().st_size > _LARGEST_BYTES:
-        raise InputError(
-            f"the file is over {_LARGEST_BYTES // 1024**2} MB",
-            where=path,
-            mend="save only the layers that matter",
-        )
+def _require_drawing(path: str) -> None:
+    try:
+        require_plain_file(path, _LARGEST_BYTES)
+    except RivetkitError as error:
+        raise error.at(path) from None
 
 
 def _csv_circles(path: str, name: str, unit: str) -> tuple[DrawnCircle, ...]:
     try:
-        text = Path(path).read_text(encoding="utf-8-sig")
-    except OSError as error:
-        raise InputError(
-            f"cannot be read ({error.strerror})", where=path, mend="check the file's name"
-        ) from None
-    except UnicodeDecodeError:
-        raise InputError("is not UTF-8 text", where=path, mend="save it as UTF-8") from None
+        text = read_text_file(path)
+    except RivetkitError as error:
+        raise error.at(path) from None
     layer = PurePath(path).stem
     circles = []
     for x, y, *size in read_holes_text(text, name, unit, also="diameter").tolist():

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 from rivetkit.checks import MM_PER_IN
 from rivetkit.errors import InputError, RivetkitError
+from rivetkit.job.model import FARTHEST_IN
 from rivetkit.quantities import parse_length_in
 
 if TYPE_CHECKING:
@@ -17,10 +18,13 @@ if TYPE_CHECKING:
 
 ValueT = TypeVar("ValueT")
 
-_MISSING: Any = object()
+#: No number of a job is greater, whatever it counts or measures.
+_GREATEST = 1e9
 
-#: No skin is wider than this [in]; a larger coordinate is a wrong unit or a slipped point.
-_FARTHEST_IN = 1e4
+#: More of a value than this tells nobody anything [characters].
+_LONGEST = 80
+
+_MISSING: Any = object()
 
 
 class Fields:
@@ -72,7 +76,7 @@ class Fields:
         if value is default:
             return default  # type: ignore[no-any-return]
         if not isinstance(value, str) or not value.strip():
-            raise self.refuse(key, f"{value!r} is no text", "write it in quotes")
+            raise self.refuse(key, f"{told(value)} is no text", "write it in quotes")
         return value.strip()
 
     def choice(self, key: str, allowed: Sequence[str], default: Any = _MISSING) -> str:
@@ -90,7 +94,7 @@ class Fields:
         """Return true or false."""
         value = self.raw(key, default)
         if not isinstance(value, bool):
-            raise self.refuse(key, f"{value!r} is neither true nor false", "write true or false")
+            raise self.refuse(key, f"{told(value)} is neither true nor false", "write true or false")
         return value
 
     def whole(self, key: str, default: Any = _MISSING, *, least: int = 0) -> int:
@@ -100,7 +104,11 @@ class Fields:
             return default  # type: ignore[no-any-return]
         if isinstance(value, bool) or not isinstance(value, int) or value < least:
             raise self.refuse(
-                key, f"{value!r} does not count", f"write a whole number, {least} or more"
+                key, f"{told(value)} does not count", f"write a whole number, {least} or more"
+            )
+        if value > _GREATEST:
+            raise self.refuse(
+                key, f"{told(value)} is more than anybody counts", "check the number"
             )
         return value
 
@@ -110,9 +118,9 @@ class Fields:
         if value is default and key not in self.data:
             return default  # type: ignore[no-any-return]
         good = isinstance(value, int | float) and not isinstance(value, bool)
-        if not good or not math.isfinite(value) or value < least:
+        if not good or not least <= value <= _GREATEST or value < -_GREATEST:
             need = "a number" if least == -math.inf else f"a number, {least:g} or more"
-            raise self.refuse(key, f"{value!r} is not {need}", f"write {need}")
+            raise self.refuse(key, f"{told(value)} is not {need}", f"write {need}")
         return float(value)
 
     def length_in(self, key: str, default: Any = _MISSING, *, allow_zero: bool = False) -> float:
@@ -132,7 +140,7 @@ class Fields:
         """Return a list of points [in], at least so many."""
         value = self.raw(key)
         if not isinstance(value, list):
-            raise self.refuse(key, f"{value!r} is no list of points", "write [[x, y], [x, y], ...]")
+            raise self.refuse(key, f"{told(value)} is no list of points", "write [[x, y], [x, y], ...]")
         if len(value) < least:
             raise self.refuse(
                 key, f"there are {len(value)} points, {least} are needed", "add points"
@@ -142,7 +150,7 @@ class Fields:
     def as_point(self, value: Any, key: str) -> Point:
         """Read one point that stands at ``key``."""
         if not isinstance(value, list) or len(value) != len(("x", "y")):
-            raise self.refuse(key, f"{value!r} is no point", "write it as [x, y]")
+            raise self.refuse(key, f"{told(value)} is no point", "write it as [x, y]")
         return (self._coordinate(value[0], key), self._coordinate(value[1], key))
 
     def table(self, key: str, default: Any = _MISSING) -> Fields:
@@ -151,7 +159,7 @@ class Fields:
         if value is default and key not in self.data:
             return default  # type: ignore[no-any-return]
         if not isinstance(value, dict):
-            raise self.refuse(key, f"{value!r} is no table", "write it as { key = value, ... }")
+            raise self.refuse(key, f"{told(value)} is no table", "write it as { key = value, ... }")
         return Fields(value, self.at(key), self.unit)
 
     def tables(self, key: str) -> Iterator[Fields]:
@@ -197,7 +205,8 @@ class Fields:
 
     def _coordinate(self, value: Any, key: str) -> float:
         if type(value) is float or type(value) is int:  # thousands of holes: the quick way
-            inches = value if self.unit == "in" else value / MM_PER_IN
+            known = self.unit == "in" or not abs(value) <= _GREATEST
+            inches = value if known else value / MM_PER_IN
         else:
             inches = self.place(
                 key,
@@ -205,9 +214,9 @@ class Fields:
                     value, default_unit=self.unit, allow_zero=True, allow_negative=True
                 ),
             )
-        if not abs(inches) <= _FARTHEST_IN:
+        if not abs(inches) <= FARTHEST_IN:
             raise self.refuse(
-                key, f"{value!r} is no place on a skin", f"stay within {_FARTHEST_IN:g} in"
+                key, f"{told(value)} is no place on a skin", f"stay within {FARTHEST_IN:g} in"
             )
         return float(inches)
 
@@ -216,6 +225,21 @@ class Fields:
         near = difflib.get_close_matches(key, typed, n=1)
         mend = f"'{near[0]}' stands there: is that what you mean?" if near else "add it"
         return InputError(f"no '{key}' is given", where=self.where, mend=mend)
+
+
+def told(value: Any) -> str:
+    """Return a value as a person wrote it, short enough for a message.
+
+    Examples
+    --------
+    >>> told("12 mm"), told([1, 2])
+    ("'12 mm'", '[1, 2]')
+    """
+    try:
+        text = repr(value)
+    except (ValueError, RecursionError):  # Python writes no number of thousands of digits
+        return "a number of thousands of digits"
+    return text if len(text) <= _LONGEST else f"{text[: _LONGEST - 3]}..."
 
 
 def nearest_word(word: str, words: Sequence[str]) -> str:

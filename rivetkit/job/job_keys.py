@@ -52,6 +52,11 @@ TABLES: dict[str, TableKeys] = {
             ),
             "spares": Key("table", "How many more rivets to order than go in.", table="spares"),
             "hinge": Key("table", "Hinge line of a control surface, for balance.", table="hinge"),
+            "temperatures": Key(
+                "table",
+                "How warm the parts are, for materials that heat moves apart.",
+                table="temperatures",
+            ),
             "sheet": Key("tables", "Sheets that are replaced, added or left off.", table="sheet"),
             "member": Key("tables", "What stays, and new members.", table="member"),
             "row": Key("tables", "Rows of rivets.", required=True, table="row", least=1),
@@ -86,6 +91,16 @@ TABLES: dict[str, TableKeys] = {
         {
             "from": Key("point", "A point on it.", required=True),
             "to": Key("point", "Another point on it.", required=True),
+        },
+    ),
+    "temperatures": TableKeys(
+        "How warm the parts are when they are drilled, and when they come together again.",
+        {
+            "drilled": Key(
+                "text", "As the holes are drilled, such as 68 F or 20 C.", required=True
+            ),
+            "least": Key("text", "The coldest they are joined at.", required=True),
+            "greatest": Key("text", "The warmest they are joined at.", required=True),
         },
     ),
     "row": TableKeys(

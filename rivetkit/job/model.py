@@ -24,6 +24,9 @@ if TYPE_CHECKING:
 Access = Literal["both", "blind"]
 LayerKind = Literal["sheet", "skin", "spar", "rib", "stringer", "doubler", "strip", "frame"]
 
+#: No skin is wider than this [in]; a larger coordinate is a wrong unit or a slipped point.
+FARTHEST_IN = 1e4
+
 #: More holes than this in one job is a slip of the pen, not a skin.
 MAX_HOLES = 2_000_000
 
@@ -136,6 +139,32 @@ class HingeLine:
     end: Point
 
 
+@dataclass(frozen=True, slots=True)
+class Temperatures:
+    """How warm the parts are when their holes are drilled, and when they come together [degF]."""
+
+    drilled_degf: float
+    least_degf: float
+    greatest_degf: float
+
+    @property
+    def coldest_degf(self) -> float:
+        """The lowest of all [degF]."""
+        return min(self.drilled_degf, self.least_degf)
+
+    @property
+    def warmest_degf(self) -> float:
+        """The highest of all [degF]."""
+        return max(self.drilled_degf, self.greatest_degf)
+
+    @property
+    def greatest_change_degf(self) -> float:
+        """The furthest the parts get from the temperature they were drilled at [degF]."""
+        return max(
+            abs(self.greatest_degf - self.drilled_degf), abs(self.drilled_degf - self.least_degf)
+        )
+
+
 @dataclass(frozen=True, eq=False)
 class Job:
     """A whole job."""
@@ -151,3 +180,4 @@ class Job:
     hinge: HingeLine | None = None
     same_hole_in: float = SAME_HOLE_IN
     half_lengths: bool = True
+    temperatures: Temperatures | None = None

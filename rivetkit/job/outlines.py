@@ -11,6 +11,7 @@ import shapely
 from rivetkit.errors import InputError
 from rivetkit.geometry.curves import Point, Points, arc_points
 from rivetkit.geometry.outline import Boundary, Circle, Edge, Loop
+from rivetkit.job.fields import told
 
 if TYPE_CHECKING:
     from rivetkit.job.fields import Fields
@@ -90,7 +91,7 @@ def _read_rectangle(fields: Fields, prefix: str) -> Loop:
         or not all(isinstance(name, str) and name for name in names)
     ):
         raise fields.refuse(
-            "edges", f"{names!r} does not name four edges", "name bottom, right, top, left in turn"
+            "edges", f"{told(names)} does not name four edges", "name bottom, right, top, left in turn"
         )
     fields.done()
     corners = [(x, y), (x + width_in, y), (x + width_in, y + height_in), (x, y + height_in), (x, y)]

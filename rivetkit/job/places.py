@@ -11,7 +11,9 @@ import numpy as np
 
 from rivetkit.errors import InputError, RivetkitError
 from rivetkit.geometry.curves import Point, Points, points_along, polyline_length_in
-from rivetkit.job.model import MAX_HOLES
+from rivetkit.job.fields import told
+from rivetkit.job.files import read_text_file
+from rivetkit.job.model import FARTHEST_IN, MAX_HOLES
 from rivetkit.quantities import parse_length_in
 
 if TYPE_CHECKING:
@@ -120,19 +122,20 @@ def read_holes_csv(row: Fields, folder: Path | None) -> Points:
             "holes_csv", "the job came from standard input", "read the job from a file"
         )
     path = folder / name
-    if not path.resolve().is_relative_to(folder.resolve()):
+    if not _lies_in(path, folder):
         raise row.refuse(
             "holes_csv", f"'{name}' lies outside the job's folder", "put the file beside the job"
         )
-    try:
-        text = path.read_text(encoding="utf-8-sig")
-    except OSError as error:
-        raise row.refuse(
-            "holes_csv", f"'{name}' cannot be read ({error.strerror})", "check the file's name"
-        ) from None
-    except UnicodeDecodeError:
-        raise row.refuse("holes_csv", f"'{name}' is not UTF-8", "save it as UTF-8") from None
+    text = row.place(f"holes_csv: '{name}'", lambda: read_text_file(path))
     return read_holes_text(text, name, row.unit)
+
+
+def _lies_in(path: Path, folder: Path) -> bool:
+    """Return whether a file lies in a folder once every link is followed."""
+    try:
+        return path.resolve().is_relative_to(folder.resolve())
+    except (OSError, RuntimeError, ValueError):  # a link to itself, or no name: reading says so
+        return True
 
 
 def read_holes_text(text: str, name: str, unit: str, *, also: str = "") -> Points:
@@ -198,7 +201,7 @@ class _HoleColumns:
         for number, title in enumerate(self._titles):
             match = _HEAD.fullmatch(title)
             word = match["word"] if match else title
-            if word not in {"x", "y", also}:
+            if word not in {"x", "y", also} - {""}:
                 continue
             if word in found:
                 raise InputError(
@@ -234,11 +237,19 @@ class _HoleColumns:
 
 def _read_cell(cell: str, unit: str, place: str) -> float:
     if unit == "in" and _PLAIN.fullmatch(cell):  # thousands of holes: the quick way
-        return float(cell)
-    try:
-        return parse_length_in(cell, default_unit=unit, allow_zero=True, allow_negative=True)
-    except RivetkitError as error:
-        raise error.at(place) from None
+        inches = float(cell)
+    else:
+        try:
+            inches = parse_length_in(cell, default_unit=unit, allow_zero=True, allow_negative=True)
+        except RivetkitError as error:
+            raise error.at(place) from None
+    if abs(inches) > FARTHEST_IN:
+        raise InputError(
+            f"{inches:g} in is no place on a skin",
+            where=place,
+            mend=f"stay within {FARTHEST_IN:g} in",
+        )
+    return inches
 
 
 def read_nutplate_holes(row: Fields, nutplate: Nutplate) -> tuple[Points, tuple[Point, ...]]:
@@ -267,7 +278,7 @@ def skip_holes(row: Fields, points: Points) -> tuple[Points, NDArray[np.int32]]:
     skipped = value if isinstance(value, list) else [value]
     for number in skipped:
         if isinstance(number, bool) or not isinstance(number, int):
-            raise row.refuse("skip", f"{number!r} is no hole number", "write whole numbers")
+            raise row.refuse("skip", f"{told(number)} is no hole number", "write whole numbers")
         if not 1 <= number <= len(points):
             raise row.refuse(
                 "skip", f"there is no hole {number}", f"the row has holes 1 to {len(points)}"

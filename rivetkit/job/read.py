@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 import tomllib
 from dataclasses import replace
 from pathlib import Path
@@ -12,6 +11,7 @@ from rivetkit.calculators.order import SparesPolicy
 from rivetkit.errors import InputError, RivetkitError
 from rivetkit.geometry.outline import Boundary, Circle
 from rivetkit.job.fields import Fields
+from rivetkit.job.files import STANDARD_INPUT, read_text_file
 from rivetkit.job.model import (
     SAME_HOLE_IN,
     Flange,
@@ -21,13 +21,12 @@ from rivetkit.job.model import (
     LayerKind,
     Row,
     SheetState,
+    Temperatures,
 )
 from rivetkit.job.outlines import read_boundary
 from rivetkit.job.rows import read_row
+from rivetkit.quantities import parse_temperature_degf
 from rivetkit.rules import DEFAULT_RULE_SET, Override, RuleBook
-
-#: A job file larger than this [bytes] is no job file.
-_LARGEST_BYTES = 64 * 1024 * 1024
 
 #: AC 43.13-1B p 4-12 wants no larger holes in spar caps and longitudinal stringers; a job that
 #: knows better says so with no_oversize = false.
@@ -44,25 +43,15 @@ def read_job(path: str | Path) -> Job:
     InputError
         When the file cannot be read or is no job; the message names the file and the key.
     """
-    name = str(path)
-    if name == "-":
-        return parse_job(sys.stdin.read(), name="standard input", folder=None)
-    file = Path(path)
+    is_file = str(path) != STANDARD_INPUT
+    name = str(path) if is_file else "standard input"
     try:
-        if file.stat().st_size > _LARGEST_BYTES:
-            raise InputError(
-                f"the file is over {_LARGEST_BYTES // 1024**2} MB",
-                where=name,
-                mend="put many holes into a CSV file beside the job",
-            )
-        text = file.read_text(encoding="utf-8-sig")
-    except OSError as error:
-        raise InputError(
-            f"cannot be read ({error.strerror})", where=name, mend="check the file's name"
-        ) from None
-    except UnicodeDecodeError:
-        raise InputError("is not UTF-8 text", where=name, mend="save it as UTF-8") from None
-    return parse_job(text, name=file.name, folder=file.parent)
+        text = read_text_file(path)
+    except RivetkitError as error:
+        raise error.at(name) from None
+    if not is_file:
+        return parse_job(text, name=name)
+    return parse_job(text, name=Path(path).name, folder=Path(path).parent)
 
 
 def parse_job(text: str, *, name: str = "job", folder: Path | None = None) -> Job:
@@ -86,9 +75,21 @@ def parse_job(text: str, *, name: str = "job", folder: Path | None = None) -> Jo
         raise InputError("the file is empty", where=name, mend="see examples/ for a job to copy")
     try:
         data = tomllib.loads(text)
-    except (tomllib.TOMLDecodeError, RecursionError) as error:
+    except tomllib.TOMLDecodeError as error:
         raise InputError(
             f"this is not TOML: {error}", where=name, mend="correct that place"
+        ) from None
+    except RecursionError:
+        raise InputError(
+            "this is not TOML: its brackets are nested too deep",
+            where=name,
+            mend="look for [[[ or {{{",
+        ) from None
+    except ValueError:  # Python reads no whole number of thousands of digits
+        raise InputError(
+            "there is a number with thousands of digits in it",
+            where=name,
+            mend="look for a very long line",
         ) from None
     return _read_top(data, name, folder)
 
@@ -105,6 +106,7 @@ def _read_top(data: dict[str, Any], name: str, folder: Path | None) -> Job:
     rule_set, overrides = _read_rules(top)
     spares = _read_spares(top)
     hinge = _read_hinge(top)
+    temperatures = _read_temperatures(top)
     layers = _read_layers(top)
     rows = _read_rows(top, layers, folder)
     top.done()
@@ -120,6 +122,7 @@ def _read_top(data: dict[str, Any], name: str, folder: Path | None) -> Job:
         hinge=hinge,
         same_hole_in=same_hole_in,
         half_lengths=half_lengths,
+        temperatures=temperatures,
     )
 
 
@@ -165,6 +168,22 @@ def _read_hinge(top: Fields) -> HingeLine | None:
     if hinge.start == hinge.end:
         raise fields.refuse("to", "the hinge line has no length", "give two points on it")
     return hinge
+
+
+def _read_temperatures(top: Fields) -> Temperatures | None:
+    if "temperatures" not in top:
+        return None
+    fields = top.table("temperatures")
+    drilled, least, greatest = fields.text("drilled"), fields.text("least"), fields.text("greatest")
+    told = Temperatures(
+        drilled_degf=fields.place("drilled", lambda: parse_temperature_degf(drilled)),
+        least_degf=fields.place("least", lambda: parse_temperature_degf(least)),
+        greatest_degf=fields.place("greatest", lambda: parse_temperature_degf(greatest)),
+    )
+    fields.done()
+    if told.least_degf > told.greatest_degf:
+        raise fields.refuse("least", f"{least} is warmer than {greatest}", "exchange the two")
+    return told
 
 
 def _read_layers(top: Fields) -> dict[str, Layer]:

@@ -9,7 +9,7 @@ from rivetkit.errors import InputError
 from rivetkit.fasteners.catalogue import Nutplate, nutplate
 from rivetkit.fasteners.fastener import Fastener, without_length
 from rivetkit.fasteners.part_number import parse_part_number
-from rivetkit.job.fields import Fields, nearest_word
+from rivetkit.job.fields import Fields, nearest_word, told
 from rivetkit.job.model import Access, Layer, Row, RowLayer, seats_flush_head
 from rivetkit.job.places import (
     read_circle_holes,
@@ -90,7 +90,7 @@ def _read_stack(fields: Fields, layers: Mapping[str, Layer]) -> tuple[RowLayer, 
     value: Any = fields.raw("layers")
     if not isinstance(value, list) or not value:
         raise fields.refuse(
-            "layers", f"{value!r} is no stack", "list the layers from the manufactured head down"
+            "layers", f"{told(value)} is no stack", "list the layers from the manufactured head down"
         )
     stack: list[RowLayer] = []
     for number, item in enumerate(value):
@@ -114,7 +114,7 @@ def _read_row_layer(item: Any, fields: Fields, key: str) -> RowLayer:
         return RowLayer(item)
     if not isinstance(item, dict):
         raise fields.refuse(
-            key, f"{item!r} is no layer", 'write "name" or { layer = "name", form = "dimpled" }'
+            key, f"{told(item)} is no layer", 'write "name" or { layer = "name", form = "dimpled" }'
         )
     entry = Fields(item, fields.at(key), fields.unit)
     place = RowLayer(

@@ -12,7 +12,7 @@ from rivetkit.planning.balance import Balance, balance_change
 from rivetkit.planning.context import Context
 from rivetkit.planning.edges import EdgeMargins, edge_margins
 from rivetkit.planning.gather import gather_checks
-from rivetkit.planning.heat import HeatWarning, heat_warnings
+from rivetkit.planning.heat import Heat, heat_between_parts
 from rivetkit.planning.lengths import FittedGroup, fit_groups
 from rivetkit.planning.measured import MeasuredHoles, fix_holes, with_fixes
 from rivetkit.planning.parts import FitLine, fit_lines
@@ -58,7 +58,7 @@ class Plan:
     measured: MeasuredHoles | None = None
     assumed_oversize: int = 0
     strength: tuple[StrengthChange, ...] = ()
-    heat: tuple[HeatWarning, ...] = ()
+    heat: Heat = Heat()
 
     @cached_property
     def reserve(self) -> Reserve:
@@ -94,6 +94,7 @@ class Plan:
             *self.shop_heads,
             *self.head_drills,
             *self.strength_checks,
+            *self.heat.checks,
             *(self.measured.checks if self.measured else ()),
         )
 
@@ -178,7 +179,7 @@ def plan_job(
         measured=fixed,
         assumed_oversize=assume_oversize,
         strength=strength_changes(before, context, fixed.fixes if fixed else ()),
-        heat=heat_warnings(context),
+        heat=heat_between_parts(context),
     )
 
 

@@ -23,7 +23,7 @@ from rivetkit.reports.document import (
 )
 from rivetkit.reports.palette import DARK, LIGHT, PRINT, as_variables
 from rivetkit.reports.svg_map import WIDTH_MM, Picture, map_css
-from rivetkit.reports.svg_shapes import element, escaped, verdict_mark
+from rivetkit.reports.svg_shapes import element, escaped, verdict_mark, without_illegal
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -62,7 +62,7 @@ def render_html(report: Report, *, explain: bool = False) -> str:
     shown = [section for section in report.sections if explain or not section.detail]
     signed = [section for section in shown if _is_sign_off(section)]
     page = _environment().get_template("page.html")
-    return page.render(
+    text = page.render(
         report=report,
         version=__version__,
         colours={"light": _colours(LIGHT), "dark": _colours(DARK), "print": _colours(PRINT)},
@@ -74,7 +74,8 @@ def render_html(report: Report, *, explain: bool = False) -> str:
         sources=_documents(report.citations),
         pictures=_drawings(shown),
         length_unit=report.length_unit,
-    ).rstrip("\n")
+    )
+    return without_illegal(text).rstrip("\n")
 
 
 def _is_sign_off(section: Section) -> bool:

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from rivetkit.reports.amounts import length_entry
 from rivetkit.reports.bench_tables import measured_data, reserve_data
+from rivetkit.reports.heat_tables import heat_data
 from rivetkit.reports.strength_tables import strength_data
 
 if TYPE_CHECKING:
@@ -32,19 +33,8 @@ def plan_data(plan: Plan, unit: LengthUnit) -> dict[str, object]:
         "drill_out": [_removal(line, unit) for line in plan.removal],
         "fit": [_fit(line) for line in plan.parts],
         "lengths": _lengths(plan, unit),
-        "heat": [
-            {
-                "row": warning.row,
-                "layers": list(warning.layers),
-                "materials": list(warning.materials),
-                "swing_degF": warning.swing_degf,
-                **length_entry("half_length", warning.half_length_in, unit),
-                **length_entry("movement", warning.movement_in, unit),
-                **length_entry("room", warning.room_in, unit),
-            }
-            for warning in plan.heat
-        ],
         "strength": strength_data(plan.strength, unit),
+        "heat": heat_data(plan.heat, unit),
         "edge_margins": [_edge(margin, unit) for margin in plan.edges.by_row],
         "sheet_edges": [_edge(margin, unit) for margin in plan.edges.by_edge],
         "pitch": [_pitch(pitch, unit) for pitch in plan.pitches.along],

@@ -25,6 +25,7 @@ from rivetkit.reports.document import (
     Table,
     collect_citations,
 )
+from rivetkit.reports.heat_tables import heat_lines, heat_section
 from rivetkit.reports.plan_data import plan_data
 from rivetkit.reports.plan_tables import (
     across_table,
@@ -44,7 +45,6 @@ if TYPE_CHECKING:
 
     from rivetkit.checks import Check
     from rivetkit.handbook import Citation
-    from rivetkit.planning.heat import HeatWarning
     from rivetkit.planning.plan import Plan
     from rivetkit.reports.amounts import LengthUnit
     from rivetkit.reports.document import Block
@@ -74,6 +74,7 @@ def plan_report(plan: Plan, *, inputs: Mapping[str, object], length_unit: Length
         Section("Rivets to fit", (*_order_words(plan), fit_table(plan))),
         Section("New lengths", (length_table(plan, length_unit),)),
         *_strength(plan, length_unit),
+        *heat_section(plan.heat, length_unit),
         Section("Edge margins by layer and row", (edge_table(plan, length_unit),)),
         Section(
             "Edge margins along every edge of the new sheets", (per_edge_table(plan, length_unit),)
@@ -142,7 +143,7 @@ def _summary(plan: Plan, checks: tuple[Check, ...], length_unit: LengthUnit) -> 
         blocks += [Paragraph("Mend these first:"), CheckList(tuple(failed[:_MOST_FAILURES]))]
         if len(failed) > _MOST_FAILURES:
             blocks.append(Paragraph(f"and {len(failed) - _MOST_FAILURES} more, below."))
-    blocks += [Paragraph(_heat_words(warning, length_unit)) for warning in plan.heat]
+    blocks += [Paragraph(line) for line in heat_lines(plan.heat, length_unit)]
     blocks += [
         Paragraph(
             f"Row {rest.row}: {format_length(rest.length_in, length_unit)} of its path is left "
@@ -174,16 +175,6 @@ def _order_words(plan: Plan) -> tuple[Block, ...]:
         return (Paragraph("No spares are counted in: the job asks for none (spares)."),)
     return (
         Paragraph(f"Spares: {percent:g} percent, at least {minimum} of each; packs of {pack}."),
-    )
-
-
-def _heat_words(warning: HeatWarning, unit: LengthUnit) -> str:
-    moved, room = (format_length(v, unit) for v in (warning.movement_in, warning.room_in))
-    return (
-        f"Heat: row {warning.row} ties {warning.materials[0]} to {warning.materials[1]}. Over "
-        f"{warning.swing_degf:g} degF its ends move {moved} against each other, more than the "
-        f"{room} its holes leave: drill and close it at one temperature, or give the holes room "
-        "(rivetkit expansion)."
     )
 
 
@@ -245,6 +236,7 @@ def _unchecked(checks: tuple[Check, ...]) -> tuple[Block, ...]:
 
 def _other_citations(plan: Plan) -> tuple[Citation, ...]:
     cited = [*plan.tools.citations]
+    cited += [citation for pair in plan.heat.pairs for citation in pair.check.citations]
     cited += [citation for line in plan.parts if line.mass for citation in line.mass.citations]
     if plan.balance is not None:
         cited += plan.balance.citations

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 _CURVE_MM = 0.02
 
 #: What XML cannot hold, not even escaped.
-_NOT_IN_XML = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+_NOT_IN_XML = re.compile("[^\t\n\r\u0020-\u007e\u00a0-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 
 #: Mean width of a letter over the height of its font; names are set in one sans-serif face.
 _LETTER = 0.56
@@ -37,7 +37,18 @@ def escaped(text: str) -> str:
     >>> escaped('<b> & "c"')
     '&lt;b&gt; &amp; &quot;c&quot;'
     """
-    return html.escape(_NOT_IN_XML.sub("\N{REPLACEMENT CHARACTER}", text))
+    return html.escape(without_illegal(text))
+
+
+def without_illegal(text: str) -> str:
+    """Return text with a mark in place of each letter that XML and HTML cannot hold.
+
+    Examples
+    --------
+    >>> without_illegal("a\\x07b")
+    'a\N{REPLACEMENT CHARACTER}b'
+    """
+    return _NOT_IN_XML.sub("\N{REPLACEMENT CHARACTER}", text)
 
 
 def number(value: float) -> str:

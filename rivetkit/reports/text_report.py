@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING
 
 from rivetkit.checks import Verdict
@@ -44,6 +45,11 @@ _COLOURS = {
     Verdict.FAIL: "red",
     Verdict.NOT_CHECKED: "magenta",
 }
+#: Letters that steer a terminal or turn the writing round: control characters, line ends of other
+#: alphabets, direction marks. A name may hold them; a page of text may not.
+_STEERS = re.compile("[\x00-\x09\x0b-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069]")
+#: The colours that verdicts are painted with.
+_PAINT = re.compile("(\x1b\\[(?:0|1|3[1-5])m)")
 #: What stands in place of an edition that nobody knows.
 _NO_EDITION = {"", "-", "not stated", "not read"}
 _VERDICT_OF_WORD = {word: verdict for verdict, word in VERDICT_WORDS.items()}
@@ -86,7 +92,15 @@ def render_text(
         writer.heading("Before you drill")
         for caution in report.cautions:
             writer.lines.extend(fold(caution, width, "  ", "  ").splitlines())
-    return "\n".join(writer.lines)
+    return _harmless("\n".join(writer.lines), colour=colour)
+
+
+def _harmless(text: str, *, colour: bool) -> str:
+    """Return text in which nothing but our own colours steers a terminal."""
+    pieces = _PAINT.split(text) if colour else [text]
+    return "".join(
+        piece if number % 2 else _STEERS.sub("?", piece) for number, piece in enumerate(pieces)
+    )
 
 
 class _Writer:
