@@ -177,6 +177,9 @@ def _rules_by_id() -> dict[str, RuleRow]:
     return {row.rule: row for row in load_table(RuleRow)}
 
 
+#: No limit on file comes near it, in whatever unit.
+_GREATEST_OVERRIDE = 10_000.0
+
 _LENGTH_UNITS = ("D", "t", "in", "mm")
 
 
@@ -197,6 +200,11 @@ def _check_override(override: Override) -> None:
         raise InputError(
             f"the override of '{override.question}' is {override.value:g}",
             mend="give a number above zero",
+        )
+    if override.value > _GREATEST_OVERRIDE:
+        raise InputError(
+            f"the override of '{override.question}' is {override.value:g}",
+            mend="check the number and its unit",
         )
     printed = {row.unit for row in load_table(RuleRow) if row.question == override.question}
     fits = printed | set(_LENGTH_UNITS) if printed & set(_LENGTH_UNITS) else printed

@@ -85,7 +85,10 @@ def test_every_slip_names_file_line_column_and_mend(tmp_path, line, message):
     [
         ("", "line 1: no column 'hole'; keep the first line as the worksheet had it"),
         ("hole,least\nrow:1,1\n", "line 1: no column 'measured least'"),
-        (b"hole,measured least,measured greatest\nr\xf6w,,\n", "is not UTF-8 text; save it as CSV"),
+        (
+            b"hole,measured least,measured greatest\nr\xf6w,,\n",
+            "is not UTF-8 text, from line 2 on; save it as UTF-8",
+        ),
     ],
 )
 def test_a_sheet_that_is_none(tmp_path, text, message):

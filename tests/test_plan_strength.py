@@ -7,13 +7,22 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from job_texts import JOB, ROW
 
+from rivetkit.calculators.joint_strength import StrengthLayer
 from rivetkit.checks import Verdict
+from rivetkit.fasteners.part_number import parse_part_number
 from rivetkit.job.bench_sheet import BenchHole
+from rivetkit.job.holes import lay_out
 from rivetkit.job.read import parse_job, read_job
+from rivetkit.planning.context import Context
+from rivetkit.planning.joint_loads import Loads, Side
+from rivetkit.planning.not_weaker import not_weaker
 from rivetkit.planning.plan import plan_job
+from rivetkit.planning.row_joints import AlikeHoles, RowJoints
+from rivetkit.planning.strength_ratio import Part, judge_ratio
 from rivetkit.reports.plan_report import plan_report
 from rivetkit.reports.strength_tables import strength_table
 from rivetkit.reports.text_report import render_text
+from rivetkit.rules import RuleBook
 
 # Both layers bare 2024-T3, so that every allowable is on file (MIL-HDBK-5J, from memory).
 BARE = JOB.replace("thickness = 0.025\nflange", 'alloy = "2024-T3"\nthickness = 0.025\nflange')
@@ -75,6 +84,20 @@ def test_the_numbers_by_hand():
     assert change.before_lbf == pytest.approx(217.147 * 0.97, abs=0.1)
     assert change.after_lbf == pytest.approx(217.147 * 0.9325, abs=0.1)
     assert change.critical_before == change.critical_after == "rivet shear"
+
+
+def test_bearing_near_an_edge_by_hand():
+    # 5052-H32 bears 50 ksi at 1.5 and 65 ksi at 2 hole diameters (memory): at 1.75 x .1285 =
+    # .224875 in 57.5 ksi, on .1285 x .020 147.8 lbf, less than a 1/8 AD rivet's shear. Beyond 2
+    # diameters none earns more: 65 ksi, 167.05 lbf.
+    text = new_sheet(0.020, "5052-H32").replace("MS20470AD3-3", "MS20470AD4-3")
+    near = text.replace("[[0.5, 0.5], [9.5, 0.5]]", "[[0.5, 0.224875], [9.5, 0.224875]]")
+
+    (change,) = planned(near).strength
+    assert change.critical_after == "bearing in skin"
+    assert change.after_lbf == pytest.approx(57_500 * 0.1285 * 0.020, abs=0.01)
+    (change,) = planned(text).strength
+    assert change.after_lbf == pytest.approx(65_000 * 0.1285 * 0.020, abs=0.01)
 
 
 def test_a_weaker_rivet_of_the_same_size_fails_and_the_step_up_makes_up_for_it():
@@ -228,6 +251,45 @@ def test_a_blind_rivet_on_no_rating_is_not_checked():
 
     assert change.check.verdict is Verdict.NOT_CHECKED
     assert "TMOPEN-4" in change.check.reason
+
+
+@pytest.mark.parametrize(("grade", "verdict"), [("L", Verdict.FAIL), ("H", Verdict.NOT_CHECKED)])
+def test_a_blind_rivets_rating_is_the_most_it_carries(grade, verdict):
+    # ISO 15977, 4 mm: 850 N low, 1250 N high (memory): 191 and 281 lbf against 211. What thin
+    # sheet leaves of a rating is on no file: more than before is not proven, less is.
+    layers = tuple(StrengthLayer(name, "2024-T3", 0.025, 0.3) for name in ("skin", "rib"))
+    old = Side(parse_part_number("MS20470AD3"), layers)
+    new = Side(parse_part_number(f"ISO15977-4x6-AlA/St-{grade}"), layers)
+    job = parse_job(JOB)
+    loads = Loads(Context(job, lay_out(job), RuleBook.named()))
+    holes = AlikeHoles(9, old, new, (), (), moved=False)
+    parts = (Part(holes, loads.of(old), loads.of(new), None),)
+
+    bound, check = judge_ratio(parts, RuleBook.named())
+    assert (bound, check.verdict) == ("at most" if verdict is Verdict.FAIL else "", verdict)
+    assert loads.of(new).most_lbf == pytest.approx({"L": 191.1, "H": 281.0}[grade], abs=0.05)
+
+
+def test_a_hole_that_moved_may_have_come_nearer_to_an_edge_nobody_drew():
+    # .0078 in along the row: see tests/test_measured_holes.py.
+    job = parse_job(new_sheet(0.025))
+    hole = BenchHole("row:3", 0.110, 0.126, "row", "toward", "", "sheet.csv: line 2")
+    plan = plan_job(job, measured=[hole])
+    contexts = (Context(job, holes, plan.book) for holes in (lay_out(job), plan.holes))
+    (moved,) = (one for one in RowJoints(*contexts, plan.measured.fixes).row(0) if one.moved)
+
+    assert moved.count == 1
+    assert moved.before.layers[1].edge_in == pytest.approx(0.3)
+    assert moved.after.layers[1].edge_in == pytest.approx(0.3 - 0.00775, abs=1e-6)
+
+
+@pytest.mark.parametrize("moved", [False, True])
+def test_a_hole_that_moved_toward_nobody_knows_what_may_be_weaker(moved):
+    layers = (StrengthLayer("skin", "2024-T3", 0.032),)
+    side = Side(parse_part_number("MS20470AD3"), layers)
+    found = not_weaker(AlikeHoles(1, side, side, (), (), moved), RuleBook.named())
+
+    assert (found is None) is moved
 
 
 PATCH = """

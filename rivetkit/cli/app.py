@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from rivetkit import __version__
-from rivetkit.cli.streams import drop_stdout
+from rivetkit.cli.streams import drop_stdout, one_line
 from rivetkit.errors import RivetkitError
 
 if TYPE_CHECKING:
@@ -46,10 +46,16 @@ EXIT_BAD_INPUT = 2
 #: What a shell reports for a program stopped by Ctrl-C.
 EXIT_INTERRUPTED = 130
 
-#: A complaint longer than this was not written to be read, nor was a word of it.
-_LONGEST_LINE = 700
-_LONGEST_WORD = 200
-_KEPT_END = 250
+
+#: click's words for what it refuses, and words that need no programmer.
+_PLAIN_WORDS = {
+    "is not a valid integer range": "is no whole number",
+    "is not a valid integer": "is no whole number",
+    "is not a valid float range": "is no number",
+    "is not a valid float": "is no number",
+    "Got unexpected extra": "there is no place for the extra",
+    "requires an argument": "needs something after it",
+}
 
 
 class LazyGroup(click.Group):
@@ -117,7 +123,8 @@ def exit_code_of(arguments: Sequence[str]) -> int:
         return 0
     except OSError as error:
         drop_stdout()
-        return _complain(f"cannot write the output: {error.strerror or error}")
+        what = f"cannot use '{error.filename}'" if error.filename else "cannot write the output"
+        return _complain(f"{what}: {error.strerror or error}")
     return code if isinstance(code, int) else 0
 
 
@@ -126,28 +133,10 @@ def _complain(text: str) -> int:
     return EXIT_BAD_INPUT
 
 
-def one_line(text: str) -> str:
-    """Return a text as one line a terminal can show, with what is endless cut short.
-
-    Its end stays, for the mend stands there.
-
-    Examples
-    --------
-    >>> one_line("bad \\x1b name;\\n  write another")
-    'bad ? name; write another'
-    """
-    words = (
-        word if len(word) <= _LONGEST_WORD else f"{word[:_LONGEST_WORD]}..."
-        for word in text.split()
-    )
-    line = "".join(letter if letter.isprintable() else "?" for letter in " ".join(words))
-    if len(line) <= _LONGEST_LINE:
-        return line
-    return f"{line[: _LONGEST_LINE - _KEPT_END]} ... {line[-_KEPT_END:]}"
-
-
 def _usage_words(error: click.ClickException) -> str:
     """Return a usage error in one line, with the way to the help."""
     message = error.format_message().strip().rstrip(".")
+    for jargon, plain in _PLAIN_WORDS.items():
+        message = message.replace(jargon, plain)
     context = error.ctx if isinstance(error, click.UsageError) else None
     return f"{message}; see '{context.command_path} --help'" if context else message

@@ -10,7 +10,7 @@ import click
 from rivetkit.cli.options import Shared, output_options
 from rivetkit.cli.output import emit, write_file
 from rivetkit.cli.param_types import FILE
-from rivetkit.cli.streams import print_text
+from rivetkit.cli.streams import note, print_text
 from rivetkit.errors import RivetkitError
 
 if TYPE_CHECKING:
@@ -104,8 +104,7 @@ def _tell_skipped(drawing: DrawingIn) -> None:
 
     for item in drawing.skipped:
         if item.why != NOT_ASKED_FOR:
-            words = f"{item.count} {item.what} on layer {item.layer}: {item.why}"
-            click.echo(f"note: skipped {words}", err=True)
+            note(f"skipped {item.count} {item.what} on layer {item.layer}: {item.why}")
 
 
 def _part(text: str) -> str:

@@ -60,7 +60,7 @@ Examples:
 )
 @click.option(
     "--at-least",
-    type=click.IntRange(min=2),
+    type=click.IntRange(2, 100_000),
     default=2,
     metavar="N",
     help="Rivets that strength asks for, all rows together.",

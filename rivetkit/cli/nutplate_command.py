@@ -48,7 +48,7 @@ _SIZE_MEND = "write a diameter, WxH for a rectangle, or WxHrR with a corner radi
     metavar="WxHrR",
     help="A ring: sides of the line of screws, and its corner radius (left out: sharp).",
 )
-@click.option("--count", type=click.IntRange(min=2), metavar="N", help="Screws in the ring.")
+@click.option("--count", type=click.IntRange(2, 100_000), metavar="N", help="Screws in the ring.")
 @click.option("--max-pitch", metavar="P", help="Instead: no wider apart than this.")
 @click.option(
     "--start-angle", type=float, metavar="DEG", help="Round: where the first screw stands."

@@ -27,6 +27,9 @@ Examples:
   $ rivetkit order examples/inspection_cover.toml --percent 15 --minimum 10 --explain
 """
 
+#: Nobody buys more rivets at once.
+_MOST = 10_000_000
+
 
 @click.command("order", epilog=_EXAMPLES)
 @click.argument("job_files", metavar="JOB.toml...", type=FILE, nargs=-1, required=True)
@@ -34,9 +37,12 @@ Examples:
     "--percent", type=click.FloatRange(0, 100), metavar="P", help="Spares in percent of the need."
 )
 @click.option(
-    "--minimum", type=click.IntRange(0), metavar="N", help="At least so many spares of each part."
+    "--minimum",
+    type=click.IntRange(0, _MOST),
+    metavar="N",
+    help="At least so many spares of each part.",
 )
-@click.option("--pack", type=click.IntRange(1), metavar="N", help="How many come in a pack.")
+@click.option("--pack", type=click.IntRange(1, _MOST), metavar="N", help="How many come in a pack.")
 @rule_options
 def order(
     *,

@@ -9,10 +9,8 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-import click
-
 from rivetkit.checks import Verdict
-from rivetkit.cli.streams import print_text
+from rivetkit.cli.streams import note, print_text
 from rivetkit.errors import InputError
 
 if TYPE_CHECKING:
@@ -85,23 +83,31 @@ def write_file(path: Path, content: bytes) -> None:
         When the folder is missing, or the file cannot be written.
     """
     where = f"--output {path}"
-    if path.is_dir():
-        raise InputError("is a folder", where=where, mend="name a file in it")
-    if not path.parent.is_dir():
-        raise InputError(
-            f"the folder '{path.parent}' does not exist", where=where, mend="make it first"
-        )
     try:
+        is_folder, has_folder = path.is_dir(), path.parent.is_dir()
+        if is_folder or not has_folder:
+            what = "is a folder" if is_folder else f"the folder '{path.parent}' does not exist"
+            mend = "name a file in it" if is_folder else "make it first"
+            raise InputError(what, where=where, mend=mend)  # noqa: TRY301 - both need the try
         if path.exists() and not path.is_file():
             path.write_bytes(content)  # a device or a named pipe cannot be replaced
         else:
             _replace(path.resolve(), content)
-    except OSError as error:
+    except InputError:
+        raise
+    except (OSError, RuntimeError, ValueError) as error:
         raise InputError(
-            f"cannot be written: {error.strerror or error}",
+            f"cannot be written: {_why_not(error)}",
             where=where,
             mend="choose a place you may write to",
         ) from error
+
+
+def _why_not(error: OSError | RuntimeError | ValueError) -> str:
+    if isinstance(error, OSError):
+        return error.strerror or str(error)
+    looped = isinstance(error, RuntimeError)  # what Python before 3.13 makes of it
+    return "it is a link that leads back to itself" if looped else "it is no name of a file"
 
 
 def _tell_unused_overrides(report: Report, shared: Shared) -> None:
@@ -109,7 +115,7 @@ def _tell_unused_overrides(report: Report, shared: Shared) -> None:
     used = {citation.rule for citation in report.citations}
     for question, _, _ in shared.overrides:
         if f"override:{question}" not in used:
-            click.echo(f"note: the override of '{question}' had nothing to replace here", err=True)
+            note(f"the override of '{question}' had nothing to replace here")
 
 
 def _replace(path: Path, content: bytes) -> None:

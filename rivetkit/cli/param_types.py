@@ -18,6 +18,15 @@ class FileName(StringParamType):
 
     name = "file"
 
+    def convert(
+        self, value: object, param: click.Parameter | None, ctx: click.Context | None
+    ) -> str:
+        """Return the name; an empty one, as an unset variable of a script leaves, is refused."""
+        text = str(super().convert(value, param, ctx))
+        if not text.strip():
+            self.fail("the name of the file is empty", param, ctx)
+        return text
+
     def shell_complete(
         self,
         ctx: click.Context,  # noqa: ARG002 - click's signature

@@ -18,6 +18,9 @@ Points: TypeAlias = NDArray[np.float64]
 #: An arc is drawn as chords that leave it by no more than this [in]; a caliper reads 0.001 in.
 ARC_SAGITTA_IN = 2e-5
 
+#: A full circle 20,000 in across takes fewer chords; an arc that takes more is a slip of the pen.
+_MOST_CHORDS = 50_000
+
 
 def arc_points(start: Point, through: Point, end: Point) -> Points:
     """Return points on the circular arc from ``start`` through ``through`` to ``end``.
@@ -35,7 +38,8 @@ def arc_points(start: Point, through: Point, end: Point) -> Points:
     Raises
     ------
     ValueError
-        When the three points lie on a straight line or two of them coincide.
+        When the three points lie on a straight line, two of them coincide, or the arc reaches
+        farther than any part.
     """
     (ax, ay), (bx, by), (cx, cy) = start, through, end
     twice_area = (bx - ax) * (cy - ay) - (by - ay) * (cx - ax)
@@ -55,6 +59,8 @@ def arc_points(start: Point, through: Point, end: Point) -> Points:
     # The angle whose chord leaves the arc by so much; written so that a wide arc keeps it too.
     step = 4.0 * math.asin(min(1.0, math.sqrt(ARC_SAGITTA_IN / (2.0 * radius))))
     pieces = max(8, math.ceil(abs(turn) / step))
+    if pieces > _MOST_CHORDS:
+        raise ValueError("the arc is wider than any part")
     angles = first + turn * np.arange(pieces + 1) / pieces
     points = np.column_stack(
         (centre[0] + radius * np.cos(angles), centre[1] + radius * np.sin(angles))

@@ -14,6 +14,10 @@ if TYPE_CHECKING:
     from rivetkit.geometry.curves import Points
 
 
+#: Pairs that are still held at once: some hundred megabytes.
+_MOST_PAIRS = 2_000_000
+
+
 @dataclass(frozen=True, eq=False)
 class Pairs:
     """Pairs of points: their numbers (first below second) and their distance [in]."""
@@ -35,6 +39,25 @@ def close_pairs(points: Points, within_in: float) -> Pairs:
     first, second = first[once], second[once]
     gap = points[first] - points[second]
     return Pairs(first, second, np.hypot(gap[:, 0], gap[:, 1]))
+
+
+def crowd(points: Points, within_in: float) -> tuple[int, int] | None:
+    """Return one of the points that crowd, and how many stand about it; None when none do.
+
+    Points crowd when the pairs no further apart than ``within_in`` [in] would be too many to
+    hold: when the squares of a grid of that size, each with every pair in it, come to more than
+    :data:`_MOST_PAIRS` and more than twenty for each point.
+    """
+    count = len(points)
+    if count**2 <= _MOST_PAIRS:
+        return None
+    x, y = np.floor((points - points.min(axis=0)) / within_in).T
+    square = x * (y.max() + 1.0) + y
+    squares, sizes = np.unique(square, return_counts=True)
+    if float((sizes.astype(np.float64) ** 2).sum()) <= max(_MOST_PAIRS, 20 * count):
+        return None
+    fullest = int(sizes.argmax())
+    return int(np.argmax(square == squares[fullest])), int(sizes[fullest])
 
 
 def steps_in(points: Points) -> NDArray[np.float64]:

@@ -6,7 +6,6 @@ import csv
 import io
 import re
 from dataclasses import dataclass
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from rivetkit.errors import InputError, RivetkitError
@@ -16,6 +15,7 @@ from rivetkit.quantities import parse_length_in
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
+    from pathlib import Path
 
 #: What the person fills in, and what each box is called in the sheet's first line.
 LEAST, GREATEST, AXIS, GREW, REMARK = (
@@ -37,6 +37,14 @@ _DATE = re.compile(
     r"|(jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*[-. ]?\d{1,4}",
     re.IGNORECASE,
 )
+
+
+_SIGNS = r"=+\-@\uff1d\uff0b\uff0d\uff20|%"
+#: A cell that a spreadsheet runs as a formula or reads as a time; and one that has our mark.
+_TAKEN_AMISS = re.compile(rf"[\s'{_SIGNS}]|[\d:.]+$")
+#: Where a semicolon divides cells, a formula may begin after one.
+_LATER_FORMULA = re.compile(rf";(?=\s*'*[{_SIGNS}])")
+_SAFE_FORMULA = re.compile(rf";'(?=\s*'*[{_SIGNS}])")
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,12 +185,15 @@ def _typed_again(hole: BenchHole, unit: str) -> tuple[str, ...]:
 
 
 def _safe(text: str) -> str:
-    """Return a text that no spreadsheet takes for a formula."""
-    return f"'{text}" if text[:1] in {"=", "+", "-", "@", "\t", "\r"} else text
+    """Return a text that no spreadsheet takes for a formula, nor hole 5 of row 1 for a time."""
+    text = _LATER_FORMULA.sub(";'", text)
+    return f"'{text}" if _TAKEN_AMISS.match(text) else text
 
 
 def _unsafe(text: str) -> str:
-    return text[1:] if text[:1] == "'" else text
+    """Return what :func:`_safe` made safe."""
+    text = text[1:] if text[:1] == "'" else text
+    return _SAFE_FORMULA.sub(";", text)
 
 
 def _read_lines(text: str, name: str) -> Iterator[BenchHole]:

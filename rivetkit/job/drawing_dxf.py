@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 from rivetkit.errors import InputError
 from rivetkit.job.drawing_chains import FLATTEN_IN, Outline, Piece, SkipList, joined, plain_piece
 from rivetkit.job.drawing_curves import stretches
-from rivetkit.job.model import MAX_HOLES
+from rivetkit.job.model import FARTHEST_IN, MAX_HOLES
 from rivetkit.quantities import from_unit
 
 if TYPE_CHECKING:
@@ -33,6 +33,7 @@ _FLAT = 1e-6
 NOT_ASKED_FOR = "layer not asked for"
 
 _NOT_FLAT = "not flat in the xy plane"
+_TOO_FAR = f"it reaches farther than {FARTHEST_IN:g} in, beyond any skin"
 
 
 @dataclass(frozen=True, slots=True)
@@ -234,7 +235,14 @@ class _Tracer:
             self._skips.add("CIRCLE", layer, "it has no size")
             return
         place = (centre.x * self._scale, centre.y * self._scale)
+        if max(abs(place[0]), abs(place[1]), radius * self._scale) > FARTHEST_IN:
+            self._skips.add("CIRCLE", layer, _TOO_FAR)
+            return
         self.circles.append(DrawnCircle(layer, place, 2.0 * radius * self._scale))
+
+    def _is_far(self, point: Any) -> bool:
+        reach_in = max(abs(point.x), abs(point.y)) * self._scale
+        return not reach_in <= FARTHEST_IN  # so that what is no number is far as well
 
     def _line(self, kind: str, entity: Any, layer: str) -> None:
         if kind == "ARC" and _is_full_turn(entity.dxf.start_angle, entity.dxf.end_angle):
@@ -243,7 +251,13 @@ class _Tracer:
         if kind == "ELLIPSE" and _is_circle(entity):
             self._add_circle(layer, entity.dxf.center, entity.dxf.major_axis.magnitude)
             return
+        if kind == "ELLIPSE" and self._is_far(entity.dxf.major_axis):  # endless short lines
+            self._skips.add(kind, layer, _TOO_FAR)
+            return
         drawn = list(stretches(kind, entity, FLATTEN_IN / self._scale))
+        if any(self._is_far(point) for _, points in drawn for point in points):
+            self._skips.add(kind, layer, _TOO_FAR)
+            return
         heights = {round(point.z, 6) for _, points in drawn for point in points}
         if len(heights) > 1:
             self._skips.add(kind, layer, _NOT_FLAT)

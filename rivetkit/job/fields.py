@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 import math
+import re
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from rivetkit.checks import MM_PER_IN
@@ -20,6 +21,9 @@ ValueT = TypeVar("ValueT")
 
 #: No number of a job is greater, whatever it counts or measures.
 _GREATEST = 1e9
+
+#: Control characters, line ends of other alphabets, and code points that are no letters.
+_NO_LETTER = re.compile("[\x00-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff\ufeff\ufffe\uffff]")
 
 #: More of a value than this tells nobody anything [characters].
 _LONGEST = 80
@@ -77,7 +81,17 @@ class Fields:
             return default  # type: ignore[no-any-return]
         if not isinstance(value, str) or not value.strip():
             raise self.refuse(key, f"{told(value)} is no text", "write it in quotes")
+        self.require_plain(key, value)
         return value.strip()
+
+    def require_plain(self, key: str, text: str) -> None:
+        """Refuse a text that no drawing, list or label can hold."""
+        if _NO_LETTER.search(text):
+            raise self.refuse(
+                key,
+                f"{told(text)} holds a line break or another letter that cannot be printed",
+                "write it in one line of plain letters",
+            )
 
     def choice(self, key: str, allowed: Sequence[str], default: Any = _MISSING) -> str:
         """Return one of some words."""
@@ -94,7 +108,9 @@ class Fields:
         """Return true or false."""
         value = self.raw(key, default)
         if not isinstance(value, bool):
-            raise self.refuse(key, f"{told(value)} is neither true nor false", "write true or false")
+            raise self.refuse(
+                key, f"{told(value)} is neither true nor false", "write true or false"
+            )
         return value
 
     def whole(self, key: str, default: Any = _MISSING, *, least: int = 0) -> int:
@@ -107,9 +123,7 @@ class Fields:
                 key, f"{told(value)} does not count", f"write a whole number, {least} or more"
             )
         if value > _GREATEST:
-            raise self.refuse(
-                key, f"{told(value)} is more than anybody counts", "check the number"
-            )
+            raise self.refuse(key, f"{told(value)} is more than anybody counts", "check the number")
         return value
 
     def number(self, key: str, default: Any = _MISSING, *, least: float = -math.inf) -> float:
@@ -140,7 +154,9 @@ class Fields:
         """Return a list of points [in], at least so many."""
         value = self.raw(key)
         if not isinstance(value, list):
-            raise self.refuse(key, f"{told(value)} is no list of points", "write [[x, y], [x, y], ...]")
+            raise self.refuse(
+                key, f"{told(value)} is no list of points", "write [[x, y], [x, y], ...]"
+            )
         if len(value) < least:
             raise self.refuse(
                 key, f"there are {len(value)} points, {least} are needed", "add points"

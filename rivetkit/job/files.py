@@ -55,6 +55,8 @@ def require_plain_file(path: str | Path, largest_bytes: int) -> None:
     InputError
         When the file is missing, is a folder, a device or a pipe, or is larger [bytes].
     """
+    if not str(path):
+        raise InputError("no file is named", mend="name a file")
     try:
         status = Path(path).stat()
     except OSError as error:

@@ -14,6 +14,7 @@ from rivetkit.errors import InputError
 from rivetkit.fasteners.fastener import Fastener, without_length
 from rivetkit.fasteners.part_number import same_part
 from rivetkit.geometry.neighbours import Pairs, close_pairs
+from rivetkit.job.crowds import refuse_crowd
 from rivetkit.job.model import Job, RowLayer, seats_flush_head
 
 if TYPE_CHECKING:
@@ -24,6 +25,9 @@ if TYPE_CHECKING:
     from rivetkit.geometry.curves import Points
 
 Stack = tuple[RowLayer, ...]
+
+#: Holes this near [in] have something to do with each other, whatever rivets they hold.
+_NEIGHBOUR_IN = 0.5
 
 #: The end of a closed row is its beginning, but for rounding [in].
 _CLOSES_IN = 1e-6
@@ -127,6 +131,8 @@ def share_a_layer(
 
 
 def _same_holes(job: Job, points: Points, owner: NDArray[np.int32]) -> Pairs:
+    near_in = max(job.same_hole_in, _NEIGHBOUR_IN)
+    refuse_crowd(points, near_in, lambda hole: job.rows[owner[hole]].name)
     pairs = close_pairs(points, job.same_hole_in + LIMIT_TOLERANCE)
     # Within a row only a path that closes on itself comes back to the same hole.
     elsewhere = owner[pairs.first] != owner[pairs.second]
@@ -211,6 +217,12 @@ class _Interned:
                     "the same hole is kept in one row and drilled out in the other",
                     where=place,
                     mend="leave the hole out of one row with 'skip'",
+                )
+            if row.extra_grip_in != rows[0].extra_grip_in:
+                raise InputError(
+                    "the same hole has more sealant or lug under it in one row than in the other",
+                    where=place,
+                    mend="give both rows the same, or leave the hole out of one with 'skip'",
                 )
             stack = merge_stacks(stack, row.layers, place)
             installed = _one_installed(installed, row.installed, place)

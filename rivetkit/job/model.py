@@ -27,6 +27,9 @@ LayerKind = Literal["sheet", "skin", "spar", "rib", "stringer", "doubler", "stri
 #: No skin is wider than this [in]; a larger coordinate is a wrong unit or a slipped point.
 FARTHEST_IN = 1e4
 
+#: Corners nearer than this [in] are one corner; nothing is drawn or cut so finely.
+SAME_POINT_IN = 1e-6
+
 #: More holes than this in one job is a slip of the pen, not a skin.
 MAX_HOLES = 2_000_000
 

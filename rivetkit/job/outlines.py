@@ -12,6 +12,7 @@ from rivetkit.errors import InputError
 from rivetkit.geometry.curves import Point, Points, arc_points
 from rivetkit.geometry.outline import Boundary, Circle, Edge, Loop
 from rivetkit.job.fields import told
+from rivetkit.job.model import SAME_POINT_IN
 
 if TYPE_CHECKING:
     from rivetkit.job.fields import Fields
@@ -73,7 +74,7 @@ def _read_loop(fields: Fields, prefix: str) -> Loop:
             where=fields.where,
             mend="put the points in order round the edge",
         )
-    if shapely.area(polygon) <= 0.0:
+    if shapely.area(polygon) <= SAME_POINT_IN:
         raise InputError(
             "the outline encloses nothing", where=fields.where, mend="give its real corners"
         )
@@ -91,8 +92,12 @@ def _read_rectangle(fields: Fields, prefix: str) -> Loop:
         or not all(isinstance(name, str) and name for name in names)
     ):
         raise fields.refuse(
-            "edges", f"{told(names)} does not name four edges", "name bottom, right, top, left in turn"
+            "edges",
+            f"{told(names)} does not name four edges",
+            "name bottom, right, top, left in turn",
         )
+    for name in names:
+        fields.require_plain("edges", name)
     fields.done()
     corners = [(x, y), (x + width_in, y), (x + width_in, y + height_in), (x, y + height_in), (x, y)]
     return Loop(
@@ -135,13 +140,15 @@ def _read_edge(edge: Fields, here: Point) -> Points:
             points = arc_points(here, through, end)
         except ValueError:
             raise edge.refuse(
-                "through", "start, through and end lie on a line", "leave 'through' out"
+                "through",
+                "start, through and end make no arc",
+                "give a point on the arc, or leave 'through' out for a straight edge",
             ) from None
     else:
         via = edge.points("via") if kind == "via" else []
         points = np.array([here, *via, end], dtype=np.float64)
         steps = np.hypot(*np.diff(points, axis=0).T)
-        if not steps.all():
+        if not (steps > SAME_POINT_IN).all():
             raise edge.refuse("to", "two points of the edge are the same", "leave one out")
     edge.done()
     return points

@@ -13,7 +13,7 @@ from rivetkit.errors import InputError, RivetkitError
 from rivetkit.geometry.curves import Point, Points, points_along, polyline_length_in
 from rivetkit.job.fields import told
 from rivetkit.job.files import read_text_file
-from rivetkit.job.model import FARTHEST_IN, MAX_HOLES
+from rivetkit.job.model import FARTHEST_IN, MAX_HOLES, SAME_POINT_IN
 from rivetkit.quantities import parse_length_in
 
 if TYPE_CHECKING:
@@ -36,7 +36,7 @@ def read_path_holes(row: Fields) -> tuple[Points, float]:
     steps from the start.
     """
     corners = np.array(row.points("path", least=2), dtype=np.float64)
-    if not np.hypot(*np.diff(corners, axis=0).T).all():
+    if not (np.hypot(*np.diff(corners, axis=0).T) > SAME_POINT_IN).all():
         raise row.refuse("path", "two points after one another are the same", "leave one out")
     start_in = row.length_in("start_offset", 0.0, allow_zero=True)
     end_in = row.length_in("end_offset", 0.0, allow_zero=True)
@@ -160,6 +160,12 @@ def read_holes_text(text: str, name: str, unit: str, *, also: str = "") -> Point
     InputError
         When a column is missing, a cell is no length, or there is no hole.
     """
+    if text.count("\n") > MAX_HOLES + _IDLE_LINES:
+        raise InputError(
+            f"it has more lines than the {MAX_HOLES} holes a job may have",
+            where=name,
+            mend="is it the right file?",
+        )
     lines = text.splitlines()
     first = lines[0] if lines else ""
     reader = csv.reader(lines, delimiter=max(_DELIMITERS, key=first.count))
@@ -184,6 +190,8 @@ def read_holes_text(text: str, name: str, unit: str, *, also: str = "") -> Point
     return np.array(points, dtype=np.float64)
 
 
+#: A list may have so many lines without a hole before it is called too long unread.
+_IDLE_LINES = 1000
 _DELIMITERS = (",", ";", "\t")
 #: A column's name with the unit after it: ``x (mm)``, ``x_in``.
 _HEAD = re.compile(r"(?P<word>.+?)\s*(?:\(\s*(?P<told>in|mm)\s*\)|[_ ](?P<end>in|mm))")
@@ -281,7 +289,7 @@ def skip_holes(row: Fields, points: Points) -> tuple[Points, NDArray[np.int32]]:
             raise row.refuse("skip", f"{told(number)} is no hole number", "write whole numbers")
         if not 1 <= number <= len(points):
             raise row.refuse(
-                "skip", f"there is no hole {number}", f"the row has holes 1 to {len(points)}"
+                "skip", f"there is no hole {told(number)}", f"the row has holes 1 to {len(points)}"
             )
     numbers = np.delete(
         np.arange(1, len(points) + 1, dtype=np.int32), [number - 1 for number in set(skipped)]

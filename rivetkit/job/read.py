@@ -13,6 +13,7 @@ from rivetkit.geometry.outline import Boundary, Circle
 from rivetkit.job.fields import Fields
 from rivetkit.job.files import STANDARD_INPUT, read_text_file
 from rivetkit.job.model import (
+    MAX_HOLES,
     SAME_HOLE_IN,
     Flange,
     HingeLine,
@@ -25,6 +26,7 @@ from rivetkit.job.model import (
 )
 from rivetkit.job.outlines import read_boundary
 from rivetkit.job.rows import read_row
+from rivetkit.job.toml_words import not_toml
 from rivetkit.quantities import parse_temperature_degf
 from rivetkit.rules import DEFAULT_RULE_SET, Override, RuleBook
 
@@ -76,9 +78,7 @@ def parse_job(text: str, *, name: str = "job", folder: Path | None = None) -> Jo
     try:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise InputError(
-            f"this is not TOML: {error}", where=name, mend="correct that place"
-        ) from None
+        raise not_toml(error, text, name) from None
     except RecursionError:
         raise InputError(
             "this is not TOML: its brackets are nested too deep",
@@ -266,6 +266,7 @@ def _read_flange(fields: Fields) -> Flange:
 
 def _read_rows(top: Fields, layers: dict[str, Layer], folder: Path | None) -> tuple[Row, ...]:
     rows: dict[str, Row] = {}
+    total = 0
     for fields in top.tables("row"):
         name = fields.text("name")
         fields.rename(f"{top.where}: row '{name}'")
@@ -273,6 +274,13 @@ def _read_rows(top: Fields, layers: dict[str, Layer], folder: Path | None) -> tu
             raise fields.refuse("name", f"'{name}' is taken", "give every row a name of its own")
         rows[name] = read_row(fields, name, layers, folder)
         fields.done()
+        total += len(rows[name].points)
+        if total > MAX_HOLES:
+            raise InputError(
+                f"up to here are {total} holes, more than the {MAX_HOLES} a job may have",
+                where=fields.where,
+                mend="check the counts and pitches, or split the job",
+            )
     if not rows:
         raise InputError("there is no row of rivets", where=top.where, mend="add [[row]] tables")
     return tuple(rows.values())

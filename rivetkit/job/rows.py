@@ -90,7 +90,9 @@ def _read_stack(fields: Fields, layers: Mapping[str, Layer]) -> tuple[RowLayer, 
     value: Any = fields.raw("layers")
     if not isinstance(value, list) or not value:
         raise fields.refuse(
-            "layers", f"{told(value)} is no stack", "list the layers from the manufactured head down"
+            "layers",
+            f"{told(value)} is no stack",
+            "list the layers from the manufactured head down",
         )
     stack: list[RowLayer] = []
     for number, item in enumerate(value):

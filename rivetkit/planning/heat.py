@@ -12,7 +12,7 @@ import numpy as np
 from rivetkit.calculators.expansion import differences, rows_out_of_range
 from rivetkit.calculators.expansion_coefficients import expansion_per_degf
 from rivetkit.calculators.match_drilling import check_match_drilling
-from rivetkit.checks import Check, Verdict
+from rivetkit.checks import Check, Term, Verdict
 from rivetkit.errors import OutOfTableError, RivetkitError
 from rivetkit.fasteners.catalogue import rivet_hole
 
@@ -27,6 +27,8 @@ if TYPE_CHECKING:
 #: Four digits and a temper are a wrought aluminium alloy, clad or not; steels have no temper
 #: (designation systems of the two metals, from memory).
 _ALUMINIUM = re.compile(r"(?:(?:al)?clad\s+)?[1-8]\d{3}-(?:o|f|w|[ht]\d+)\b", re.IGNORECASE)
+
+_PPM = 1e6
 
 
 @dataclass(frozen=True, slots=True)
@@ -189,6 +191,7 @@ class _Finder:
             citations=cited,
             where=f"{layers[0]} and {layers[1]}: {row.name}",
         )
+        check = _with_movement(check, difference, half_in, self._change_degf)
         assert check.limit is not None  # noqa: S101 - the check was made
         return HeatPair(
             row=row.name,
@@ -212,3 +215,16 @@ class _Finder:
 
     def _note(self, what: str, layers: tuple[str, str]) -> None:
         self.notes[f"{what}: how {layers[0]} and {layers[1]} move is not known"] = None
+
+
+def _with_movement(
+    check: Check, difference: Difference, length_in: float, change_degf: float
+) -> Check:
+    """Return the check with the arithmetic of its movement before it."""
+    terms = (
+        Term("c", abs(difference.per_degf) * _PPM),
+        Term("L", length_in, "in"),
+        Term("T", change_degf, "F"),
+    )
+    template = f"{{c}} / 1000000 x {{L}} x {{T}} = {check.template}"
+    return replace(check, template=template, terms=(*terms, *check.terms))

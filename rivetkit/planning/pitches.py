@@ -14,6 +14,7 @@ from rivetkit.calculators.spacing import (
     pitch_question,
 )
 from rivetkit.geometry.neighbours import Pairs, close_pairs, steps_in
+from rivetkit.job.crowds import refuse_crowd
 from rivetkit.job.holes import share_a_layer
 from rivetkit.planning.limits import gap_limits_in, greatest_pitches_in, pitch_limits_in
 
@@ -130,6 +131,7 @@ def pairs_across(context: Context, largest_in: float = 0.0) -> Pairs:
         for size_in in (float(context.diameter_in.max()), largest_in)
     )
     reach_in = max(_REACH * now_in, then_in) + context.job.accuracy_in
+    refuse_crowd(holes.points, reach_in, lambda hole: holes.row_names[holes.row[hole]])
     pairs = close_pairs(holes.points, reach_in)
     layers = [frozenset(place.layer for place in stack) for stack in holes.stacks]
     pairs = pairs.where(share_a_layer(layers, holes.stack[pairs.first], holes.stack[pairs.second]))
@@ -163,9 +165,14 @@ def _keys(context: Context, pairs: Pairs) -> NDArray[np.int64]:
 def _following(context: Context) -> NDArray[np.int64]:
     """Keys of the pairs that follow each other in a row, or hold one nutplate."""
     keys = []
-    for members in context.holes.in_row:
-        low = np.minimum(members[:-1], members[1:]).astype(np.int64)
-        high = np.maximum(members[:-1], members[1:])
+    for row, members in zip(context.job.rows, context.holes.in_row, strict=True):
+        one, other = members[:-1], members[1:]
+        if row.nutplate is not None:  # neighbouring plates do not follow each other
+            plates = (row.numbers - 1) // 2
+            together = plates[:-1] == plates[1:]
+            one, other = one[together], other[together]
+        low = np.minimum(one, other).astype(np.int64)
+        high = np.maximum(one, other)
         keys.append(low * len(context.holes) + high)
     return np.concatenate(keys)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -58,7 +58,7 @@ class Plan:
     measured: MeasuredHoles | None = None
     assumed_oversize: int = 0
     strength: tuple[StrengthChange, ...] = ()
-    heat: Heat = Heat()
+    heat: Heat = field(default_factory=Heat)
 
     @cached_property
     def reserve(self) -> Reserve:

@@ -20,18 +20,21 @@ class ToldEdge:
 
 def told_edges(layer: Layer, place: RowLayer) -> tuple[ToldEdge, ...]:
     """Return the edges of a layer without an outline, at the place of a row on it."""
-    if layer.flange is None or place.edge_distance_in is not None:
-        measured_in = place.edge_distance_in
+    measured_in = place.edge_distance_in
+    if layer.flange is None:
         if measured_in is None:
             measured_in = layer.edge_distance_in
         return (ToldEdge("measured edge", measured_in, "its edge was not measured"),)
     side_in = place.row_from_edge_in
     if side_in is not None and layer.flange.heel_free:
         side_in = min(side_in, layer.flange.width_in - side_in)
+    side = ToldEdge(
+        "flange edge", side_in, "the row's place on the flange was not given (row_from_edge)"
+    )
+    if measured_in is not None:
+        side = ToldEdge("measured edge", measured_in, "")
     return (
-        ToldEdge(
-            "flange edge", side_in, "the row's place on the flange was not given (row_from_edge)"
-        ),
+        side,
         ToldEdge(
             "flange end",
             layer.flange.end_distance_in,

@@ -31,13 +31,19 @@ def heat_section(heat: Heat, unit: LengthUnit) -> tuple[Section, ...]:
     if heat.pairs:
         whose = "told by the job" if heat.told else "taken from practice: the job tells none"
         change = heat.pairs[0].change_degf
+        basis = basis_mark(heat.pairs[0].check.basis)
         blocks.append(
             Paragraph(
                 f"Movement of a row's ends against its middle, for a change of {_change(change)} "
-                f"({whose}), and what the holes leave."
+                f"({whose}), and the room the holes leave{f' ({basis})' if basis else ''}."
             )
         )
         blocks.append(_table(heat, unit))
+        blocks += [
+            Paragraph(f"{' and '.join(pair.materials)}: coefficients given for other temperatures.")
+            for pair in heat.pairs
+            if pair.outside
+        ]
     blocks += [Paragraph(f"{note[0].upper()}{note[1:]}.") for note in heat.notes]
     return (Section("Heat between the parts", tuple(blocks)),) if blocks else ()
 
@@ -79,7 +85,6 @@ def _table(heat: Heat, unit: LengthUnit) -> Table:
         Column("movement", unit, align="right"),
         Column("room", unit, align="right"),
         Column("verdict"),
-        Column("rests on", weight=7),
     )
     return Table(columns, tuple(_cells(pair, heat, unit) for pair in heat.pairs))
 
@@ -95,7 +100,6 @@ def _cells(pair: HeatPair, heat: Heat, unit: LengthUnit) -> tuple[str, ...]:
         length_number(pair.movement_in, unit),
         length_number(pair.room_in, unit),
         verdict,
-        basis_mark(pair.check.basis),
     )
 
 

@@ -30,9 +30,10 @@ def strength_table(changes: Sequence[StrengthChange], unit: LengthUnit) -> Table
             VERDICT_WORDS[change.check.verdict],
         )
         rows.setdefault(cells, []).append(change.row)
+    sheets = any(change.sheets for change in changes)
     columns = (
         Column("row", wrap=True),
-        Column("what changes", unit, weight=7, wrap=True),
+        Column("what changes", unit if sheets else "", weight=7, wrap=True),
         Column("a rivet", "lbf", align="right"),
         Column("ratio", align="right"),
         Column("gives way first", weight=8, wrap=True),
@@ -94,7 +95,10 @@ def _critical(change: StrengthChange) -> str:
 def _changes_words(change: StrengthChange, unit: LengthUnit) -> str:
     words = [_sheet_words(sheet, unit) for sheet in change.sheets]
     old, new = change.before.rivets, change.after.rivets
-    if old != new:
+    one_kind = len(old) == len(new) == 1 and old[0][1] == new[0][1]
+    if one_kind and old != new:
+        words.append(f"{old[0][0]} to {new[0][0]}")
+    elif old != new:
         words.append(f"{_rivet_words(old)} to {_rivet_words(new) or 'none'}")
     return ", ".join(words)
 

@@ -41,12 +41,12 @@ def escaped(text: str) -> str:
 
 
 def without_illegal(text: str) -> str:
-    """Return text with a mark in place of each letter that XML and HTML cannot hold.
+    r"""Return text with a mark in place of each letter that XML and HTML cannot hold.
 
     Examples
     --------
-    >>> without_illegal("a\\x07b")
-    'a\N{REPLACEMENT CHARACTER}b'
+    >>> without_illegal("a\x07b") == "a\ufffdb"
+    True
     """
     return _NOT_IN_XML.sub("\N{REPLACEMENT CHARACTER}", text)
 

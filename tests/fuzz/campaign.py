@@ -15,8 +15,9 @@ HERE = Path(__file__).parent
 sys.path[:0] = [str(HERE), str(HERE.parent)]
 
 from mutants import Change, bent, bent_arguments  # noqa: E402
-from oracle import trouble  # noqa: E402
+from oracle import run, trouble  # noqa: E402
 from seeds import (  # noqa: E402
+    CSV_JOB,
     DRAWING_CSV,
     DRAWING_DXF,
     EXAMPLE_JOBS,
@@ -41,7 +42,7 @@ def main():
     with tempfile.TemporaryDirectory() as folder:
         cases = Cases(Path(folder))
         for number in range(given.count):
-            dice = random.Random(f"{given.seed}:{number}")
+            dice = random.Random(f"{given.seed}:{number}")  # noqa: S311 - no secret
             kind = given.kind or dice.choice(sorted(CASES))
             arguments = CASES[kind](cases, dice)
             said = trouble(arguments)
@@ -71,6 +72,7 @@ class Cases:
         self.job = folder / "job.toml"
         self.csv = folder / "holes.csv"
         self.sheet = folder / "sheet.csv"
+        self.blank = []
 
     def bend_job(self, dice):
         """A bent job file under some command."""
@@ -86,24 +88,25 @@ class Cases:
 
     def bend_holes(self, dice):
         """A bent CSV file of holes beside a sound job."""
-        job = next(job for job in SMALL_JOBS if "holes.csv" in job)
-        self.job.write_text(job, "utf-8")
+        self.job.write_text(CSV_JOB, "utf-8")
         self.csv.write_bytes(bent(HOLES_CSV, changes(dice)).encode("utf-8", "replace"))
-        return self.command(dice.choice(JOB_COMMANDS[:2]))
+        return self.command(dice.choice(JOB_COMMANDS))
 
     def bend_sheet(self, dice):
         """A bent worksheet, filled in before."""
-        from oracle import run
-
         self.job.write_text(SMALL_JOBS[0], "utf-8")
-        text = run(["worksheet", str(self.job)]).out
-        lines = text.splitlines()
-        for number in range(1, len(lines)):
-            boxes = dice.choice([",,,,", "0.1,0.102,,,", "0.098,0.13,edge,toward,dent"])
-            lines[number] = lines[number].removesuffix(",,,,,") + "," + boxes
-        self.sheet.write_bytes(bent("\n".join(lines), changes(dice)).encode("utf-8", "replace"))
+        boxes = [dice.choice(["", "0.1,0.102", "0.098,0.13,edge,toward,dent"]) for _ in range(13)]
+        self.sheet.write_bytes(bent(self.filled(boxes), changes(dice)).encode("utf-8", "replace"))
         command = dice.choice(["plan", "worksheet"])
         return [command, str(self.job), "--measured", str(self.sheet), "--json"]
+
+    def filled(self, boxes):
+        """Return the worksheet of the first small job with some boxes filled, line by line."""
+        if not self.blank:
+            self.blank = run(["worksheet", str(self.job)]).out.splitlines()
+        head, *lines = self.blank
+        pairs = zip(lines, boxes, strict=True)
+        return "\n".join([head, *(f"{line.removesuffix(',,,,,')},{box}" for line, box in pairs)])
 
     def bend_drawing(self, dice):
         """A bent drawing, or list of holes, to import."""

@@ -132,6 +132,12 @@ VALUES = [
 PIECES = [*TEXTS, *NUMBERS, "[", "]", "{", "}", "=", ",", ";", "\t", "\n", "\r\n", '"', "'", "\0"]
 
 KINDS = (
+    "nudge",
+    "nudge",
+    "nudge",
+    "nudge",
+    "retext",
+    "retext",
     "value",
     "value",
     "value",
@@ -145,6 +151,23 @@ KINDS = (
     "drop line",
     "double line",
     "wrap",
+)
+
+
+#: What a slip of the pen makes of a number.
+NUDGES = (
+    lambda number: number / 2.0,
+    lambda number: number * 0.999,
+    lambda number: number * 1.001,
+    lambda number: number * 1.5,
+    lambda number: number * 10.0,
+    lambda number: number / 10.0,
+    lambda number: number * 25.4,
+    lambda number: -number,
+    lambda number: number + 1.0,
+    lambda number: number - 1.0,
+    lambda number: number + 1e-7,
+    lambda number: 0.0 * number,
 )
 
 
@@ -179,6 +202,20 @@ def _value(tokens, place, pick):
 
 def _number(tokens, place, pick):
     tokens[_at(tokens, place, r"[-+.\d]")] = NUMBERS[pick % len(NUMBERS)]
+
+
+def _nudge(tokens, place, pick):
+    at = _at(tokens, place, r"[-+]?\.?\d")
+    try:
+        number = float(tokens[at])
+    except ValueError:
+        return
+    tokens[at] = f"{NUDGES[pick % len(NUDGES)](number):.12g}"
+
+
+def _retext(tokens, place, pick):
+    at, other = _at(tokens, place, '"'), _at(tokens, pick, '"')
+    tokens[at] = tokens[other]
 
 
 def _drop(tokens, place, _pick):
@@ -235,6 +272,8 @@ def _wrap(tokens, place, pick):
 
 
 _CHANGERS = {
+    "nudge": _nudge,
+    "retext": _retext,
     "value": _value,
     "number": _number,
     "drop": _drop,

@@ -25,7 +25,7 @@ class Outcome(NamedTuple):
     seconds: float
 
 
-class Hang(BaseException):  # noqa: N818 - not an error that rivetkit could catch
+class Hang(BaseException):
     """Raised when a case runs longer than it may."""
 
 
@@ -86,7 +86,7 @@ def wrong(arguments, outcome):
     notes = outcome.err.splitlines()
     if any(not line.startswith("note: ") for line in notes):
         return f"standard error holds {outcome.err[:200]!r}"
-    if re.search(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\x80-\x9f\u202a-\u202e]", outcome.out):
+    if re.search(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f]", outcome.out):
         return "output with letters that steer a terminal"
     if "--json" in arguments and outcome.out.startswith("{"):
         return _wrong_json(outcome.out)
@@ -105,7 +105,8 @@ def wrong_complaint(text):
         return f"a complaint of {len(line)} letters: {line[:200]!r}"
     if not line.isprintable():
         return f"a complaint with unprintable letters: {line[:200]!r}"
-    if re.search(r"\b(None|Errno|<class|object at 0x|Error\(|errno)\b", line):
+    ours = re.sub(r"'[^']*'", "", line)  # what is quoted is the person's own
+    if re.search(r"None\b|Errno|errno|<class|object at 0x|Error\(", ours):
         return f"a complaint in programmer's words: {line!r}"
     return ""
 

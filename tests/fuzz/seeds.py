@@ -1,4 +1,4 @@
-"""Sound inputs to bend: the example jobs, the jobs of other tests, the command lines of the help."""
+"""Sound inputs to bend: example jobs, the jobs of other tests, command lines of the help."""
 
 import re
 import shlex
@@ -16,7 +16,8 @@ CHECKOUT = Path(__file__).parents[2]
 SMALL_JOBS = [JOB, *RICH_JOBS, MIXED, hostile_job()]
 EXAMPLE_JOBS = [path.read_text("utf-8") for path in sorted(CHECKOUT.glob("examples/*.toml"))]
 
-HOLES_CSV = "x,y (mm),x2\n1,25.4,\n2,25.4,\n3.5,50.8,\n1/2 in,25.4,\n"
+HOLES_CSV = "x,y (mm),remark\n1,12.7,\n2,12.7,\n3.5,12.7,\n5 1/2 in,.5 in,last\n"
+CSV_JOB = JOB.replace("path = [[0.5, 0.5], [9.5, 0.5]]\ncount = 13", 'holes_csv = "holes.csv"')
 DRAWING_CSV = 'x;y;diameter\n1;1;.098\n2;1;\n"3";1;1/8\n'
 DRAWING_DXF = (CHECKOUT / "examples" / "access_panel.dxf").read_text("utf-8")
 

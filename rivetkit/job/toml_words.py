@@ -1,0 +1,89 @@
+"""What the reader of TOML complains of, in words for somebody who writes a job file by hand."""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING
+
+from rivetkit.errors import InputError
+
+if TYPE_CHECKING:
+    import tomllib
+
+#: How a complaint begins, what it means and the mend.
+_MEANINGS = (
+    ("Cannot overwrite a value", "a key is given twice", "keep one of the two"),
+    ("Cannot declare", "a table is begun twice", "write [[sheet]], [[member]] or [[row]] for each"),
+    ("Unclosed array", "a list has no comma or no ] here", "write [1, 2, 3]"),
+    (
+        "Unclosed inline table",
+        "a { has no comma or no } here",
+        "write { key = value, key = value }",
+    ),
+    ("Unterminated string", "a text has no closing quote", "close it"),
+    ("Expected '=' after a key", "a key has no =", "write key = value"),
+    ("Expected ']'", "the name of a table has no ]", "write [[row]]"),
+    ("Invalid value", "a value is missing", "write a number, true, false or a text in quotes"),
+    ("Invalid statement", "the line begins with no key", "write key = value"),
+    ("Invalid initial character for a key", "no key begins like this", "write key = value"),
+    ("Expected newline", "the line goes on after its value", "write one key a line"),
+    ("Unescaped '\\'", "a text has a lone backslash", "write \\\\ for each \\"),
+    ("Illegal character '\\n'", "a text has no closing quote", "close it on its own line"),
+)
+_PLACE = re.compile(r"\s*\((?:at line (?P<line>\d+), column (?P<column>\d+)|at end of document)\)$")
+
+#: What stands before and from the place on, what that is and the mend: the slips of people who
+#: write sizes as they are written on a drawing.
+_SLIPS = (
+    (r"\d\s*$", r"/\s*\d", "a fraction stands without quotes", 'write it as "3/32"'),
+    (r"[=\[,]\s*[-+]?$", r"[-+]?\.\d", "a number begins with its point", "write 0.032, not .032"),
+    (r"\d\s*$", r"(in|mm|thou|\"|')", "a unit stands without quotes", 'write it as "0.8 mm"'),
+    (r"[=\[,\s][-+]?0$", r"\d", "a number has an idle 0 before it", "leave the 0 out"),
+    (r"=\s*\d+$", r",\s*\d", "a number has a decimal comma", "write it with a point"),
+    (r"[=\[,]\s*$", r"(True|False)\b", "true and false are written small", "write true"),
+    (r"[=\[,]\s*$", r"[^\W\d]", "a text stands without quotes", 'write it as "text"'),
+)
+
+
+def not_toml(error: tomllib.TOMLDecodeError, text: str, name: str) -> InputError:
+    """Return the error for a file that is no TOML: the place, what is wrong there, the mend.
+
+    Parameters
+    ----------
+    error
+        What the reader said.
+    text
+        What it read.
+    name
+        What to call the file.
+    """
+    said = str(error)
+    found = _PLACE.search(said)
+    bare = _PLACE.sub("", said)
+    if found is None or found["line"] is None:
+        place = "at its end"
+        what, mend = _meaning(bare)
+    else:
+        place = f"line {found['line']}"
+        line, at = text.split("\n")[int(found["line"]) - 1], int(found["column"]) - 1
+        what, mend = _slip(line[:at], line[at:]) or _meaning(bare)
+        place += f", '{line.strip()}'" if len(line.strip()) <= _LONGEST_LINE else ""
+    return InputError(f"this is not TOML: {place}: {what}", where=name, mend=mend)
+
+
+#: A line longer than this is not repeated [characters].
+_LONGEST_LINE = 60
+
+
+def _slip(before: str, after: str) -> tuple[str, str] | None:
+    for ends, begins, what, mend in _SLIPS:
+        if re.search(ends, before) and re.match(begins, after):
+            return what, mend
+    return None
+
+
+def _meaning(said: str) -> tuple[str, str]:
+    for start, what, mend in _MEANINGS:
+        if said.startswith(start):
+            return what, mend
+    return said, "correct that place"
