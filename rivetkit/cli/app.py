@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib
+import re
 import sys
 from typing import TYPE_CHECKING
 
@@ -49,12 +50,13 @@ EXIT_INTERRUPTED = 130
 
 #: click's words for what it refuses, and words that need no programmer.
 _PLAIN_WORDS = {
-    "is not a valid integer range": "is no whole number",
-    "is not a valid integer": "is no whole number",
-    "is not a valid float range": "is no number",
-    "is not a valid float": "is no number",
-    "Got unexpected extra": "there is no place for the extra",
-    "requires an argument": "needs something after it",
+    "is not a valid integer( range)?$": "is no whole number",
+    "is not a valid float( range)?$": "is no number",
+    "is not in the range ([0-9]+)<=x<=([0-9]+)$": r"is not from \1 to \2",
+    r"^Got unexpected extra (arguments? \(.*\))$": r"there is no place for the extra \1; "
+    "put what has a blank in it in quotes",
+    "requires an argument$": "needs something after it",
+    "requires ([0-9]+) arguments$": r"needs \1 words after it",
 }
 
 
@@ -137,6 +139,6 @@ def _usage_words(error: click.ClickException) -> str:
     """Return a usage error in one line, with the way to the help."""
     message = error.format_message().strip().rstrip(".")
     for jargon, plain in _PLAIN_WORDS.items():
-        message = message.replace(jargon, plain)
+        message = re.sub(jargon, plain, message)
     context = error.ctx if isinstance(error, click.UsageError) else None
     return f"{message}; see '{context.command_path} --help'" if context else message

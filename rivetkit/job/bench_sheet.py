@@ -187,7 +187,7 @@ def _typed_again(hole: BenchHole, unit: str) -> tuple[str, ...]:
 def _safe(text: str) -> str:
     """Return a text that no spreadsheet takes for a formula, nor hole 5 of row 1 for a time."""
     text = _LATER_FORMULA.sub(";'", text)
-    return f"'{text}" if _TAKEN_AMISS.match(text) else text
+    return f"'{text}" if text != "-" and _TAKEN_AMISS.match(text) else text
 
 
 def _unsafe(text: str) -> str:
@@ -212,6 +212,7 @@ def _read_lines(text: str, name: str) -> Iterator[BenchHole]:
                     mend="keep the first line as the worksheet had it",
                 )
         for cells in reader:
+            _require_no_more(cells, header, f"{name}: line {reader.line_num}")
             hole = _read_line(_Line(cells, header, columns, f"{name}: line {reader.line_num}"))
             if hole is not None:
                 yield hole
@@ -219,6 +220,16 @@ def _read_lines(text: str, name: str) -> Iterator[BenchHole]:
         raise InputError(
             f"is no CSV ({error})", where=f"{name}: line {reader.line_num}", mend="save it as CSV"
         ) from None
+
+
+def _require_no_more(cells: Sequence[str], header: Sequence[str], where: str) -> None:
+    """Refuse a line with more cells than the first: 0,101 for 0.101 would be two of them."""
+    if any(cell.strip() for cell in cells[len(header) :]):
+        raise InputError(
+            f"{len(cells)} cells, the first line has {len(header)}",
+            where=where,
+            mend="write decimals with a point, and a remark that has a comma in quotes",
+        )
 
 
 def _column(header: Sequence[str], what: str) -> int | None:

@@ -235,6 +235,12 @@ class _HoleColumns:
                 where=place,
                 mend=f"give {' and '.join(word for word, _, _ in self._columns)}",
             )
+        if any(cell.strip() for cell in cells[len(self._titles) :]):
+            raise InputError(
+                f"{len(cells)} cells, the first line has {len(self._titles)}",
+                where=place,
+                mend="write decimals with a point, or divide the cells by semicolons",
+            )
         return [
             math.nan
             if word == self._also and not cells[number].strip()

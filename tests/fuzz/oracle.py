@@ -105,7 +105,8 @@ def wrong_complaint(text):
         return f"a complaint of {len(line)} letters: {line[:200]!r}"
     if not line.isprintable():
         return f"a complaint with unprintable letters: {line[:200]!r}"
-    ours = re.sub(r"'[^']*'", "", line)  # what is quoted is the person's own
+    # What is quoted, or stands in brackets as one argument too many, is the person's own.
+    ours = re.sub(r"'[^']*'|extra arguments? \(.*\)", "", line)
     if re.search(r"None\b|Errno|errno|<class|object at 0x|Error\(", ours):
         return f"a complaint in programmer's words: {line!r}"
     return ""
