@@ -154,3 +154,11 @@ def test_a_layer_formed_two_ways_is_named():
     )
     with pytest.raises(InputError, match="'skin' is dimpled in one row and countersunk in the"):
         lay_out(parse_job(text))
+
+
+def test_a_shared_hole_with_sealant_in_one_row_only_is_named():
+    text = BASE + row("a", ALONG, '["skin", "rib"]') + row("b", UP, '["skin", "rib"]')
+    lay_out(parse_job(text))
+
+    with pytest.raises(InputError, match="more sealant or lug under it in one row"):
+        lay_out(parse_job(text + "sealant = 0.06\n"))

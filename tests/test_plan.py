@@ -437,3 +437,28 @@ def test_edges_and_gaps_agree_with_a_slow_loop(rows):
             ]
             assert found[0].distance_in == pytest.approx(min(gaps), abs=1e-9)
             assert found[0].check.verdict is Verdict.FAIL
+
+
+def test_an_edge_told_by_the_row_leaves_the_end_of_the_flange_to_be_checked():
+    # 0.05 in is 0.53 D of a 3/32 rivet: no rule allows it, whatever the side of the flange.
+    text = JOB.replace("end_distance = 0.3", "end_distance = 0.05")
+    text = text.replace("row_from_edge = 0.3125", "edge_distance = 0.3")
+
+    assert plan_job(parse_job(text)).verdict is Verdict.FAIL
+
+
+@pytest.mark.parametrize("apart", ["one row", "two rows"])
+def test_rivets_of_neighbouring_nutplates_are_held_apart(apart):
+    # Screws 0.8 in apart; the plates' rivets face each other at 0.8 - 0.688 = 0.112 in, 1.2 D.
+    def plates(name, *screws):
+        return (
+            f'[[row]]\nname = "{name}"\nnutplate = "MS21047-08"\nfit = "MS20470AD3"\n'
+            f'lug = 0.03\nscrews = [{", ".join(screws)}]\nlayers = ["skin"]\n'
+        )
+
+    one, other = "{ at = [3, 3] }", "{ at = [3.8, 3] }"
+    rows = plates("np", one, other) if apart == "one row" else plates("a", one) + plates("b", other)
+    gaps = plan_job(parse_job(HEAD + SHEET + rows)).pitches.across
+
+    assert [gap.check.verdict for gap in gaps] == [Verdict.FAIL]
+    assert gaps[0].distance_in == pytest.approx(0.112, abs=1e-3)
