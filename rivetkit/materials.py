@@ -93,6 +93,37 @@ def split_alloy(alloy: str) -> tuple[str, bool]:
     return name, len(kept) < len(words)
 
 
+def alloy_meant(alloy: str) -> str | None:
+    """Return the alloy on file that a name differs from by its spelling only.
+
+    Parameters
+    ----------
+    alloy
+        A name.
+
+    Returns
+    -------
+    str or None
+        None when the name is on file, or is no other spelling of one that is.
+
+    Examples
+    --------
+    >>> alloy_meant("2024T3 alclad"), alloy_meant("2024-T3"), alloy_meant("acrylic")
+    ('2024-T3 clad', None, None)
+    """
+    name, clad = split_alloy(alloy)
+    known = dict.fromkeys(split_alloy(one)[0] for one in sheet_alloys())
+    if name in known:
+        return None
+    letters = _letters(name)
+    meant = next((one for one in known if _letters(one) == letters), None)
+    return f"{meant} clad" if meant is not None and clad else meant
+
+
+def _letters(name: str) -> str:
+    return "".join(letter for letter in name if letter.isalnum())
+
+
 def tension_ultimate(alloy: str, thickness_in: float) -> SheetStress | None:
     """Return the ultimate tensile stress of a sheet, the lower of along and across the grain.
 

@@ -10,8 +10,7 @@ accuracy = 0.005
 
 [[sheet]]
 name = "skin"
-old = { alloy = "2024-T3", thickness = 0.025 }
-new = { alloy = "2024-T3", thickness = 0.032 }
+old = { alloy = "2024-T3", thickness = 0.032 }
 cutouts = [{ name = "opening", circle = { at = [5, 3.2], diameter = 2 } }]
 [sheet.outline.rectangle]
 corner = [0, 0]

@@ -98,6 +98,7 @@ layers = [{ layer = "skin", form = "dimpled" }, { layer = "doubler", form = "dim
     """
 name = "every way to tell a row"
 units = "mm"
+assumed = ["the spar's flange"]
 
 [[sheet]]
 name = "skin"

@@ -43,6 +43,7 @@ GOOD = [
     ["sources", "rivet-holes"],
     ["sources", "holes/rivet_holes.csv"],
     ["sources", "army-al0992"],
+    ["sources", "standards"],
     ["sources", "rules"],
     ["sources", "rule-sets"],
 ]
@@ -53,8 +54,12 @@ FAILING = [
 ]
 #: Arguments that cannot be used, and a piece of what standard error has to say.
 BAD = [
-    (["nonsense"], "no such command 'nonsense'"),
+    (["nonsense"], "no command 'nonsense'; see 'rivetkit --help'"),
+    (["pln", "job.toml"], "no command 'pln'; did you mean 'rivetkit plan'?"),
+    (["newhole"], "did you mean 'rivetkit new-hole'?"),
     (["--nonsense"], "no such option"),
+    (["oversize", "MS20470AD4", "--hole", ".14", "--edge", ".27"], "mean --edge-in-layer?"),
+    (["spacing", "MS20470AD4", "--edge", ".27", "--acuracy", ".005"], "mean --accuracy?"),
     (["drills", "--nonsense"], "rivetkit drills --help"),
     (["drills", "foo"], "no drill is called 'foo'"),
     (["drills", "40"], "write #40"),
@@ -87,6 +92,11 @@ BAD = [
     (["spacing", "MS20470AD4", "--edge-in-layer", "rib"], "rib=?"),
     (["spacing", "MS20470AD4", "--edge-in-layer", "a=1/4", "--edge-in-layer", "a=1"], "twice"),
     (["spacing", "MS20470AD4", "--edge", ".25", "--rows", "0"], "rows"),
+    ([*SPACING, "--sheet", "032"], "--sheet '032' is a whole number that starts with 0"),
+    ([*SPACING, "--sheet", "skin="], "skin=.032"),
+    ([*SPACING, "--sheet", "a=.032", "--sheet", "a=.04"], "'a' is given twice"),
+    ([*SPACING, "--sheet", "a=.032:dimpled"], "--countersunk-sheet"),
+    (["spacing", "1/8", "--edge", ".25"], "give one such as MS20470AD4"),
     ([*SPACING, "--override", "edge", "2D", "maker"], "edge"),
     ([*SPACING, "--override", "edge_distance_max", "2", "maker"], "no unit"),
     ([*SPACING, "--override", "edge_distance_max", "2 lb", "maker"], "lb"),
@@ -437,3 +447,80 @@ def test_the_three_look_ups_bracket_the_size(capsys):
     sizes = {entry["answers"]: entry["size_in"] for entry in data["result"]["drills"]}
     assert sizes["at or below"] <= 0.097 <= sizes["at or above"]
     assert sizes["closest"] in {sizes["at or below"], sizes["at or above"]}
+
+
+def test_the_standards_on_file_can_be_read_off(capsys):
+    _, out, _ = called(["sources", "standards"], capsys)
+    assert re.search(r"On file\n  MS20470, AN470, ", out)
+
+
+@pytest.mark.parametrize(
+    ("arguments", "verdict", "accuracy"),
+    [
+        ([".25"], "verdict       pass         2 checks: 2 pass", None),
+        ([".24"], "verdict       FAIL         2 checks: 1 FAIL, 1 pass", None),
+        ([".251", "--accuracy", ".005"], "verdict       marginal     ", "+/- 0.005 in"),
+    ],
+)
+def test_spacing_says_how_it_came_out_and_how_exact_it_was(arguments, verdict, accuracy, capsys):
+    _, out, _ = called(["spacing", "MS20470AD4", "--edge", *arguments], capsys)
+    assert verdict in out
+    assert re.search(rf"measured to +{re.escape(accuracy or 'not told')}", out)
+    assert ("no measuring accuracy allowed for: add --accuracy" in out) is (accuracy is None)
+
+
+def test_spacing_takes_named_sheets_and_misses_their_edges(capsys):
+    """A sheet whose edge nobody told is not checked, under its own name."""
+    arguments = ["--sheet", "skin=.032", "--sheet", "rib=.04"]
+    checks = {}
+    for edge in (["--edge", ".27"], ["--edge-in-layer", "rib=.27"], []):
+        _, out, _ = called(["spacing", "MS20470AD4", *edge, *arguments, "--json"], capsys)
+        checks[" ".join(edge)] = {
+            (check["where"], check["verdict"])
+            for check in json.loads(out)["checks"]
+            if check["name"] == "edge distance"
+        }
+    assert checks == {
+        "--edge .27": {("", "pass"), ("rib", "not_checked")},
+        "--edge-in-layer rib=.27": {("rib", "pass"), ("skin", "not_checked")},
+        "": set(),
+    }
+
+
+def test_the_rivet_chart_shows_where_documents_name_different_drills(capsys):
+    """Trade magazine primer, 2001, rivet hole table: 3/32 in takes #40, hole .093 to .103 in.
+
+    All documents on file name #30 for 1/8 in: nothing to tell there.
+    """
+    _, out, _ = called(["drills", "--rivets"], capsys)
+    told = out[out.index("Where documents name different drills") :]
+    number_40 = re.search(r"3/32 in +#40 +0\.0980 +0\.093 to 0\.103 in +within +(.+)", told)
+    assert re.search(r"3/32 in +#41 +0\.0960 +0\.093 to 0\.103 in +within", told)
+    assert number_40
+    assert "Trade magazine" in told[number_40.start() :].split("5/32 in")[0]
+    assert not re.search(r"1/8 in +#", told)
+
+
+def test_the_chart_says_when_a_drill_lies_outside_the_limits():
+    from rivetkit.drills import find_drill
+    from rivetkit.reports.drills_report import NamedDrill
+
+    def within(least_in, most_in):
+        return NamedDrill("3/32 in", find_drill("#40"), least_in, most_in, None, None).within
+
+    assert within(0.098, 0.098) is True
+    assert within(0.0981, 0.1) is False
+    assert within(0.09, 0.0979) is False
+    assert within(None, 0.1) is None
+
+
+def test_a_row_off_its_sheet_is_told_with_the_file(tmp_path, capsys):
+    job = tmp_path / "off.toml"
+    _, text, _ = called(["start", "--yes"], capsys)
+    job.write_text(text.replace("width = 24 ", "width = 20 "), encoding="utf-8")
+    for command in ("plan", "map", "worksheet", "order"):
+        code, _, err = called([command, str(job)], capsys)
+        if command == "worksheet":
+            continue
+        assert code == 2
+        assert err.startswith(f"error: {job}: row 'bottom row': hole bottom row:")

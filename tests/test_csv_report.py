@@ -11,6 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from map_jobs import hostile_job, planned
 
+from rivetkit import __version__
 from rivetkit.cli.app import main
 from rivetkit.reports.csv_report import render_csv
 from rivetkit.reports.document import Report
@@ -66,11 +67,16 @@ def number_text(value):
 
 @pytest.mark.parametrize("arguments", COMMANDS, ids=" ".join)
 @pytest.mark.parametrize("unit", ["in", "mm"])
-def test_every_number_of_the_json_document_is_there_unrounded(arguments, unit):
+def test_every_number_of_the_json_document_is_there(arguments, unit):
+    """Unrounded, but for masses and moments, which are computed: to six places."""
     data = json.loads(output([*arguments, "--units", unit, "--format", "json"]))
     read = tables(output([*arguments, "--units", unit, "--format", "csv"]))
     parts = {**data["inputs"], **data["result"], "checks": data["checks"]}
-    numbers = sorted(float(value) for _, value in leaves(parts) if number_text(value))
+    numbers = sorted(
+        round(float(value), 6) if re.search("mass_|moment_", path) else float(value)
+        for path, value in leaves(parts)
+        if number_text(value)
+    )
     cells = [
         cell
         for lines in read.values()
@@ -152,6 +158,22 @@ def test_hostile_names_are_only_text():
     assert "'=HYPERLINK(0)" in " ".join(cells)
     assert not [cell for cell in cells if re.match(r"\s*[=+@]", cell)]
     assert json.dumps(report_data(report))
+
+
+def test_a_computed_mass_has_no_more_places_than_a_scale():
+    read = tables(output(["plan", JOBS[1], "--format", "csv"]))
+    masses = [line["net_mass_lb"] for line in read["fit"]]
+    facts = {line["what"]: line["value"] for line in read["report"]}
+    for text in (*masses, facts["balance.mass_lb"], facts["balance.moment_lb_in"]):
+        assert re.fullmatch(r"-?\d+\.\d{1,6}", text)
+
+
+def test_the_version_is_the_version():
+    facts = {
+        line["what"]: line["value"]
+        for line in tables(output(["drills", "-o", "-", "--format", "csv"]))["report"]
+    }
+    assert facts["version"] == __version__
 
 
 def test_two_formats_at_once_are_refused():

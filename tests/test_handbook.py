@@ -131,6 +131,12 @@ def test_every_table_loads(row_type):
     assert load_table(row_type)
 
 
+@pytest.mark.parametrize("row_type", TABLES, ids=lambda row_type: row_type.table)
+def test_what_was_inferred_is_not_marked_as_read(row_type):
+    for row in load_table(row_type):
+        assert row.basis != "seen" or "inferred" not in row.note, row
+
+
 # --- where the tables are found ------------------------------------------------------------------
 
 PACKAGE = Path(rivetkit.__file__).parent

@@ -16,6 +16,7 @@ from rivetkit.cli.app import main
 from rivetkit.reports.document import Column, Fact, Facts, Paragraph, Report, Section, Steps, Table
 from rivetkit.reports.html_report import render_html
 from rivetkit.reports.plan_report import plan_report
+from rivetkit.reports.plan_tables import MOST_LINES
 from rivetkit.reports.traveller import as_traveller
 
 JOBS = ["examples/inspection_cover.toml", "examples/elevator.toml"]
@@ -59,7 +60,8 @@ def test_edge_margins_are_those_of_the_json_document(page_and_data):
             (entry["edge"], rounded(entry[f"distance_{unit}"], unit), entry["verdict"])
             for entry in data["result"][key]
         ]
-        assert shown == told
+        assert len(shown) == min(len(told), MOST_LINES)
+        assert shown == told if len(told) <= MOST_LINES else set(shown) <= set(told)
 
 
 def test_the_order_is_that_of_the_json_document(page_and_data):

@@ -108,7 +108,7 @@ def test_an_older_name_of_the_same_part_is_no_conflict():
             "one hole, two rivets: MS20470AD3-3 and MS20470AD4-4; give both rows the same",
         ),
         (
-            row("b", UP, '["skin", "rib"]', more="kept = true"),
+            row("b", UP, '["rib", "spar"]', more="kept = true"),
             "row 'a' hole 2 and row 'b' hole 1: the same hole is kept in one row and drilled out",
         ),
         (
@@ -162,3 +162,26 @@ def test_a_shared_hole_with_sealant_in_one_row_only_is_named():
 
     with pytest.raises(InputError, match="more sealant or lug under it in one row"):
         lay_out(parse_job(text + "sealant = 0.06\n"))
+
+
+def ring(more, count=8):
+    return parse_job(
+        BASE + '[[row]]\nname = "ring"\nrivet = "MS20470AD3-3"\nlayers = ["skin"]\n'
+        f"circle = {{ at = [5, 3], diameter = 4, count = {count} }}\n{more}\n"
+    )
+
+
+def test_skipping_the_first_hole_of_a_ring_leaves_it_out():
+    holes = lay_out(ring("skip = [1]"))
+
+    assert [holes.name(hole) for hole in range(len(holes))] == [f"ring:{n}" for n in range(2, 9)]
+    assert holes.in_row[0].tolist() == [0, 1, 2, 3, 4, 5, 6, 0]  # still closed
+
+
+def test_a_ring_has_no_hole_past_its_last():
+    with pytest.raises(InputError, match=r"skip: there is no hole 9; the row has holes 1 to 8"):
+        ring("skip = [9]")
+
+
+def test_a_ring_of_one_is_one_hole():
+    assert lay_out(ring("", count=1)).in_row[0].tolist() == [0]

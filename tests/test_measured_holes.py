@@ -116,7 +116,7 @@ def test_the_quota_of_oversize_holes(holes, share, run):
 
 
 def test_a_kept_rivet_cannot_be_measured():
-    text = PLATE.replace("count = 13", "count = 13\nkept = true")
+    text = PLATE.replace("0.063", "0.025").replace("count = 13", "count = 13\nkept = true")
 
     with pytest.raises(InputError, match=r"sheet\.csv: line 2: hole 'row:1' keeps its rivet"):
         planned(text, bench("row:1", 0.1))
@@ -226,7 +226,8 @@ def test_the_reserve_names_what_stops_it():
 
 
 def test_kept_rivets_have_no_reserve_to_tell():
-    plan = planned(PLATE.replace("count = 13", "count = 13\nkept = true"))
+    text = PLATE.replace("0.063", "0.025").replace("count = 13", "count = 13\nkept = true")
+    plan = planned(text)
 
     assert set(plan.reserve.steps.tolist()) == {-1}
     assert plan.reserve.tally() == ()
@@ -241,7 +242,7 @@ def test_runs_of_holes_are_written_short():
 # ---------------------------------------------------------------- new holes
 
 
-def finder(text=PLATE, part="MS20470AD3", layers=None):
+def finder(text=PLATE, part="MS20470AD3", layers=("skin",)):
     return NewHoleFinder(parse_job(text), parse_part_number(part), layers)
 
 
@@ -286,7 +287,7 @@ def test_off_the_metal_is_no_place_but_the_nearest_one_is_found():
     assert answer.verdict is Verdict.FAIL
     assert answer.nearest == pytest.approx((5.0, 6.0 - 0.1875), abs=1e-4)
     with pytest.raises(InputError, match="no drawn layer lies under"):
-        finder().at((50.0, 6.5), reach_in=2.0)
+        finder(layers=None).at((50.0, 6.5), reach_in=2.0)
 
 
 @settings(max_examples=25, deadline=None)
@@ -328,3 +329,39 @@ def test_a_member_nobody_drew_is_said_to_be_unchecked():
 
     assert answer.verdict is Verdict.NOT_CHECKED
     assert [c.where for c in answer.checks if c.verdict is Verdict.NOT_CHECKED] == ["rib"]
+
+
+def test_a_flange_nobody_drew_is_spoken_of_where_its_row_is_near():
+    # Hole 1 and 2 of the row stand at (.5, .5) and (1.25, .5); between them is the rib's flange.
+    job = parse_job(JOB)
+    part = parse_part_number("MS20470AD3")
+    near = NewHoleFinder(job, part).at((0.875, 0.5), reach_in=1.0)
+    far = NewHoleFinder(job, part).at((5.0, 3.0), reach_in=1.0)
+    line = NewHoleFinder(job, part).along((5.0, 0.2), (5.0, 5.0))
+
+    assert near.verdict is Verdict.NOT_CHECKED
+    assert [check.where for check in near.checks if check.verdict is near.verdict] == ["rib"]
+    assert far.verdict is Verdict.PASS
+    assert [check.where for check in line.unchecked] == ["rib"]
+
+
+def test_a_layer_that_is_left_off_takes_no_new_hole():
+    text = JOB.replace('new = { alloy = "2024-T3", thickness = 0.032 }', "left_off = true")
+
+    with pytest.raises(InputError, match=r"--layers: 'skin' is left off"):
+        finder(text, layers=["skin"])
+
+
+def test_a_new_hole_beside_a_seam_keeps_the_pitch_of_the_seam():
+    # AC 43.13-1B p 4-27, worked back from its example: 4 D in two rows, .375 in for 3/32.
+    text = JOB.replace("count = 13", "count = 13\nseam_rows = 2")
+    place = (1.0, 0.65)  # .2915 in from row:2
+
+    assert finder(text).at(place, reach_in=1.0).verdict is Verdict.FAIL
+    assert finder(JOB).at(place, reach_in=1.0).verdict is Verdict.PASS
+
+
+def test_the_stretches_of_a_line_come_with_the_limits_they_rest_on():
+    line = finder(JOB.replace("count = 13", "count = 13\nseam_rows = 2")).along((1, 0.1), (1, 5))
+
+    assert [round(limit.value, 4) for limit in line.limits] == [0.1875, 0.375]

@@ -226,10 +226,17 @@ def test_error_names_the_character_and_the_mend(text, message):
     assert refusal(text) == message
 
 
-def test_unknown_standard_with_nothing_near_lists_the_standards():
-    assert refusal("QQ1").startswith(
-        "'QQ1': no standard is called 'QQ1' (character 1); standards on file are MS20470, MS20426"
+@pytest.mark.parametrize(("text", "standard"), [("QQ1", "QQ1"), ("CR3213-4-2", "CR3213")])
+def test_a_standard_with_nothing_near_is_not_on_file_and_the_list_is_named(text, standard):
+    assert refusal(text) == (
+        f"'{text}': {standard} is not on file (character 1); 'rivetkit sources standards' lists "
+        "what is"
     )
+
+
+@pytest.mark.parametrize("text", ["1/8", ".125", "#30", "4"])
+def test_a_size_is_no_part_number(text):
+    assert refusal(text) == f"'{text}': is no part number; give one such as MS20470AD4"
 
 
 def test_length_can_be_required():

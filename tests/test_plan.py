@@ -205,7 +205,7 @@ def test_a_measured_edge_is_used_as_measured():
 
 def test_kept_rivets_stay_but_still_take_up_room():
     kept = NEAR_ROW.format(x=1.25, y=0.7).replace("count = 12", "count = 12\nkept = true")
-    plan = planned(JOB + kept)
+    plan = planned(JOB.replace("0.032", "0.025") + kept)
 
     assert (plan.to_drill_out, plan.to_fit, plan.kept) == (13, 13, 12)
     assert plan.pitches.across[0].check.verdict is Verdict.FAIL
@@ -462,3 +462,146 @@ def test_rivets_of_neighbouring_nutplates_are_held_apart(apart):
 
     assert [gap.check.verdict for gap in gaps] == [Verdict.FAIL]
     assert gaps[0].distance_in == pytest.approx(0.112, abs=1e-3)
+
+
+@pytest.mark.parametrize("state", ["changes", "is left off"])
+def test_a_rivet_cannot_stay_in_while_its_sheet_comes_off(state):
+    text = JOB.replace("count = 13", "count = 13\nkept = true")
+    if state == "is left off":
+        text = text.replace('new = { alloy = "2024-T3", thickness = 0.032 }', "left_off = true")
+
+    with pytest.raises(InputError, match=r"row 'row': kept: 'skin' changes"):
+        parse_job(text)
+    parse_job(text.replace("0.032", "0.025").replace("left_off = true", ""))
+
+
+@pytest.mark.parametrize(("from_edge", "verdict"), [(0.4375, Verdict.PASS), (0.438, Verdict.FAIL)])
+def test_a_row_keeps_off_the_bend_of_its_flange(from_edge, verdict):
+    # Common practice: 2 D from the heel, .1875 in for 3/32; the flange is .625 in wide.
+    text = JOB.replace("row_from_edge = 0.3125", f"row_from_edge = {from_edge}")
+    plan = planned(text)
+    (heel,) = (margin for margin in plan.edges.by_row if margin.edge == "heel")
+
+    assert heel.distance_in == pytest.approx(0.625 - from_edge)
+    assert heel.check.verdict is verdict
+    strip = planned(text.replace("width = 0.625", "width = 0.625, heel_free = true"))
+    assert not [margin for margin in strip.edges.by_row if margin.edge == "heel"]
+
+
+def test_a_measured_edge_does_not_say_how_near_the_bend_is():
+    plan = planned(JOB.replace("row_from_edge = 0.3125", "edge_distance = 0.3"))
+
+    assert {check.name for check in plan.checks if check.verdict is Verdict.NOT_CHECKED} == {
+        "distance from the bend"
+    }
+
+
+def test_an_edge_distance_beside_an_outline_is_refused():
+    text = JOB.replace('layers = ["skin"', 'layers = [{ layer = "skin", edge_distance = 0.05 }')
+
+    with pytest.raises(InputError, match="'skin' has an outline to measure from"):
+        parse_job(text)
+
+
+@pytest.mark.parametrize(("other", "verdict"), [(3, Verdict.FAIL), (4, Verdict.FAIL)])
+def test_a_seam_asks_its_pitch_of_every_two_of_its_holes(other, verdict):
+    # .4 in between AD4 rivets: 3 D is .375, 4 D in two rows .5 (AC 43.13-1B p 4-27, worked back).
+    holes = [[2, 2], [3, 2], [3, 3]]
+    holes.insert(other - 1, [2, 2.4])
+    text = (
+        HEAD
+        + SHEET
+        + (
+            f'[[row]]\nname = "z"\nrivet = "MS20470AD4-4"\nholes = {holes}\n'
+            'seam_rows = 2\nlayers = ["skin"]\n'
+        )
+    )
+    assert planned(text).pitches.across[0].check.verdict is verdict
+    assert planned(text.replace("seam_rows = 2", "")).pitches.across == () or (
+        planned(text.replace("seam_rows = 2", "")).pitches.across[0].check.verdict is Verdict.PASS
+    )
+
+
+NUTPLATES = """
+[[row]]
+name = "np"
+nutplate = "MS21047-08"
+fit = "MS20470AD3"
+lug = 0.03
+screws = [{ at = [3, 3] }]
+layers = ["skin"]
+"""
+
+
+def test_without_the_lug_no_length_is_sure():
+    text = HEAD + SHEET + NUTPLATES
+    bare = planned(text.replace("lug = 0.03\n", ""))
+    told = planned(text)
+
+    assert told.verdict is Verdict.PASS
+    # .032 + .030 + 1.5 x .09375 = .2026 in is -3; the sheet alone, .1726 in, would take the same.
+    assert [check.verdict for check in bare.shop_heads] == [Verdict.NOT_CHECKED]
+    assert "lug" in bare.shop_heads[0].reason
+
+
+@pytest.mark.parametrize(("y", "verdict"), [(0.328, Verdict.PASS), (0.327, Verdict.FAIL)])
+def test_a_screw_keeps_its_own_edge_distance(y, verdict):
+    # Common practice: 2 D of the screw, .328 in for No. 8 (.164).
+    plan = planned(HEAD + SHEET + NUTPLATES.replace("[3, 3]", f"[3, {y}]"))
+
+    (screw,) = plan.screws.edges
+    assert (screw.edge, screw.check.verdict) == ("front", verdict)
+
+
+@pytest.mark.parametrize(("x", "verdict"), [(3.656, Verdict.PASS), (3.655, Verdict.FAIL)])
+def test_screws_keep_their_spacing(x, verdict):
+    # Common practice: 4 D of the screw, .656 in; the plates stand across, rivets apart.
+    other = NUTPLATES.replace('"np"', '"other"').replace(
+        "at = [3, 3]", f"at = [{x}, 3], angle = 90"
+    )
+    text = HEAD + SHEET + NUTPLATES.replace("at = [3, 3]", "at = [3, 3], angle = 90") + other
+    (gap,) = planned(text).screws.gaps
+
+    assert gap.check.verdict is verdict
+
+
+def test_a_screw_off_the_sheet_is_named():
+    text = HEAD + SHEET.replace(
+        "[sheet.outline]",
+        'cutouts = [{ name = "opening", circle = { at = [3, 3], diameter = 0.3 } }]\n'
+        "[sheet.outline]",
+    )
+    with pytest.raises(InputError, match=r"row 'np': screw np-1 at \(3, 3\) in lies off 'skin'"):
+        planned(text + NUTPLATES)
+
+
+def test_a_screw_hole_is_an_edge_in_a_layer_nobody_drew_too():
+    # A #18 hole, .1695 in: its rim is .0847 in from the centre, the rivet .100 in: .0153 in.
+    rib = MEMBER.replace("flange = { width = 0.625, end_distance = 0.3 }", "edge_distance = 0.3")
+    rib = rib.replace("0.025", "0.05")
+    rows = NUTPLATES.replace('["skin"]', '["skin", "rib"]') + (
+        '[[row]]\nname = "near"\nfit = "MS20470AD3"\nholes = [[3.1, 3]]\nlayers = ["rib"]\n'
+    )
+    plan = planned(HEAD + SHEET + rib + rows)
+    (rim,) = (m for m in plan.edges.by_row if (m.row, m.edge) == ("near", "screw np-1"))
+
+    assert rim.distance_in == pytest.approx(0.1 - 0.1695 / 2)
+    assert rim.check.verdict is Verdict.FAIL
+    assert [m.check.verdict for m in plan.screws.edges] == [Verdict.PASS, Verdict.NOT_CHECKED]
+
+
+def test_what_was_assumed_is_told_and_proves_nothing():
+    plan = planned('assumed = ["the rib\'s flange"]\n' + JOB)
+
+    assert planned(JOB).verdict is Verdict.PASS
+    assert plan.verdict is Verdict.NOT_CHECKED
+    assert [check.where for check in plan.assumptions] == ["the rib's flange"]
+
+
+@pytest.mark.parametrize(
+    ("alloy", "meant"), [("2024T3", "2024-T3"), ("2024 T3 alclad", "2024-T3 clad")]
+)
+def test_an_alloy_that_is_only_misspelt_is_asked_about(alloy, meant):
+    with pytest.raises(InputError, match=rf"sheet 'skin'.*alloy: .*did you mean '{meant}'\?"):
+        parse_job(JOB.replace('new = { alloy = "2024-T3"', f'new = {{ alloy = "{alloy}"'))
+    parse_job(JOB.replace('new = { alloy = "2024-T3"', 'new = { alloy = "a maker\'s own"'))

@@ -291,6 +291,7 @@ DRILL_HINT = "is not a length; that is a drill name: give its size, in inches or
 MIL_HINT = "to some that is a thousandth of an inch, to others a mm: write thou, in or mm"
 FRACTION_HINT = "a fraction means inches: write 3/32 in, or a decimal with mm"
 MIXED_HINT = "write it as 1 3/16, the fraction below one"
+NO_POINT = "is a whole number that starts with 0, as a gauge without its point"
 ONE_NUMBER = "holds more than one number; write one number and one unit"
 
 
@@ -361,12 +362,31 @@ ONE_NUMBER = "holds more than one number; write one number and one unit"
         ("F", f"length 'F' {DRILL_HINT}"),
         ("two\nlines", f"length 'two lines' cannot be read; {LENGTH_HINT}"),
         ("bell\a", f"length 'bell?' cannot be read; {LENGTH_HINT}"),
+        ("032", f"length '032' {NO_POINT}; write .032"),
+        (" 0063 ", f"length '0063' {NO_POINT}; write .0063"),
+        ("-025", f"length '-025' {NO_POINT}; write -.025"),
+        ("032 in", f"length '032 in' {NO_POINT}; write .032 in"),
+        ('032"', f"length '032\"' {NO_POINT}; write .032 in"),
     ],
 )
 def test_refused_lengths(text, message):
     with pytest.raises(InputError) as refused:
         parse_length_in(text)
     assert str(refused.value) == message
+
+
+def test_a_gauge_without_its_point_is_refused_in_millimetres_too():
+    with pytest.raises(InputError) as refused:
+        parse_length_in("032", default_unit="mm", what="--sheet")
+    assert str(refused.value) == f"--sheet '032' {NO_POINT}; write .032 in, or 32 mm"
+
+
+@pytest.mark.parametrize(
+    ("text", "inches"),
+    [("032 thou", 0.032), ("0.032", 0.032), ("00.5", 0.5), ("03/32", 3 / 32), ("32", 32), (32, 32)],
+)
+def test_a_leading_zero_is_no_matter_where_the_size_is_plain(text, inches):
+    assert parse_length_in(text) == inches
 
 
 def test_a_refusal_names_what_the_length_is_and_what_may_be_given():

@@ -130,6 +130,7 @@ ASKED_BY = {
     "edge names": set(),
     "layers": set(),
     "hole numbers": set(),
+    "texts": {"texts"},
 }
 WAYS = sorted(set().union(*ASKED_BY.values()))
 
@@ -281,6 +282,7 @@ SAMPLES = {
     "edge names": ["a", "b", "c", "d"],
     "layers": ["skin"],
     "hole numbers": [1],
+    "texts": ["flange widths"],
 }
 
 #: Python types that a kind of value is never written in.
@@ -301,6 +303,7 @@ NEVER = {
     "edge names": (bool, int, float, str, dict),
     "layers": (bool, int, float, str, dict),
     "hole numbers": (bool, float, str, dict),
+    "texts": (bool, int, float, str, dict),
 }
 
 

@@ -5,6 +5,7 @@ import re
 import subprocess
 import sys
 import tomllib
+from dataclasses import replace
 
 import jsonschema
 import pytest
@@ -47,6 +48,7 @@ TOLD = {
     "row_from_edge": "5/16",
     "accuracy": "0",
     "spares": "15%",
+    "minimum": "8",
 }
 
 
@@ -84,7 +86,9 @@ def test_the_usual_job_holds_and_counts_as_by_hand():
     assert [len(row.points) for row in job.rows] == [33, 17, 33, 17]
     assert job.rows[0].points[0].tolist() == [9 / 32, 9 / 32]
     assert len(plan.holes) == 96
-    assert plan.verdict is Verdict.PASS
+    # What nobody measured proves nothing; measured as it stands, it would do.
+    assert plan.verdict is Verdict.NOT_CHECKED
+    assert plan_job(replace(job, assumed=())).verdict is Verdict.PASS
 
 
 def test_every_answer_is_in_the_file():
@@ -93,7 +97,8 @@ def test_every_answer_is_in_the_file():
     skin = job.layers["skin"]
     member = job.layers["top member"]
 
-    assert ASSUMED not in text.replace(f"{ASSUMED}: nearest", "").replace(f"# {ASSUMED} stands", "")
+    nobody_asks = (f"{ASSUMED}: nearest", f"# {ASSUMED} stands", f"# {ASSUMED}: at a corner")
+    assert ASSUMED not in re.sub("|".join(nobody_asks), "", text)
     assert job.name == 'Flap, "upper" skin'
     assert (skin.old.alloy, skin.old.thickness_in) == ("2024-T3", 0.020)
     assert (skin.new.alloy, skin.new.thickness_in) == ("6061-T6", 0.032)
@@ -108,7 +113,7 @@ def test_every_answer_is_in_the_file():
     assert member.old.thickness_in == pytest.approx(1 / 25.4)
     assert member.flange.width_in == 0.625
     assert job.rows[0].layers[1].row_from_edge_in == 0.3125
-    assert (job.accuracy_in, job.spares.percent) == (0.0, 15.0)
+    assert (job.accuracy_in, job.spares.percent, job.spares.minimum) == (0.0, 15.0, 8)
 
 
 def test_what_nobody_told_is_marked_and_only_that():
@@ -118,6 +123,21 @@ def test_what_nobody_told_is_marked_and_only_that():
     assert re.search(rf"^height = 12 +# {ASSUMED}: along y$", text, re.MULTILINE)
     assert re.search(rf"^rivet = \"MS20470AD3\" +# {ASSUMED}", text, re.MULTILINE)
     assert re.search(rf"^# {ASSUMED} stands where nobody told", text, re.MULTILINE)
+    assert re.search(rf"^minimum = 10 +# {ASSUMED}: at least so many spares", text, re.MULTILINE)
+    guesses = parse_job(text).assumed
+    assert "Skin, height along y" in guesses
+    assert "Flanges, last rivet to their ends" in guesses
+    assert not {"Skin, width along x", "Spare rivets, percent"}.intersection(guesses)
+
+
+@pytest.mark.parametrize(
+    ("edges", "meet"),
+    [("bottom,right", True), ("left,bottom", True), ("bottom,top", False), ("left", False)],
+)
+def test_that_members_overlap_at_a_corner_is_assumed_where_there_is_one(edges, meet):
+    text = written(TOLD | {"edges": edges})
+    assert (f"# {ASSUMED}: at a corner the members of both rows" in text) is meet
+    assert f"# {ASSUMED} stands where nobody told" in text
 
 
 def test_an_unmeasured_member_is_never_a_pass():
@@ -201,6 +221,9 @@ WRONG = [
     (["--members", "unmeasured", "--flange-width", "1"], "--flange-width: has nothing to tell"),
     (["--members", "flnge"], "--members: 'flnge' is not known here; did you mean 'flange'?"),
     (["--spares", "-1"], "--spares: percentage '-1' is negative"),
+    (["--minimum", "2.5"], "--minimum: '2.5' is no count of rivets; give a whole number"),
+    (["--minimum", "-1"], "--minimum: '-1' is no count of rivets"),
+    (["--old-thickness", "032"], "--old-thickness: length '032' is a whole number that starts"),
     (["--pitch", "0.0000001"], "what these answers make: JOB.toml: row 'bottom row': max_pitch: "),
     (["--name", "\udcff"], "--name"),
 ]
@@ -283,7 +306,7 @@ def test_the_written_file_plans_from_the_command_line(tmp_path, capsys):
     file = tmp_path / "job.toml"
     called(["--yes", "--name", "Tür", "-o", str(file)], capsys)
 
-    assert exit_code_of(["plan", str(file)]) == 0
+    assert exit_code_of(["plan", str(file)]) == 1  # nothing was measured
     assert "Tür" in capsys.readouterr().out
 
 

@@ -2,6 +2,7 @@
 
 import math
 
+import pint
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -107,6 +108,14 @@ def test_shear_against_the_old_rivet(called, fitted, verdict):
     check = check_not_weaker(rivet(called), rivet(fitted), USUAL)
     assert check.verdict.value == verdict
     assert check.reason or check.verdict is not Verdict.NOT_CHECKED
+
+
+def test_a_blind_rating_in_newtons_is_compared_in_pounds():
+    # pint converts; ISO 15981 rates 3.2 mm at 500 N and 4 mm at 850 N (from memory).
+    check = check_not_weaker(rivet("ISO15981-3.2-AlA/AlA"), rivet("ISO15981-4-AlA/AlA"), USUAL)
+    ureg = pint.UnitRegistry()
+    assert check.limit == pytest.approx(ureg.Quantity(500, "N").to("lbf").magnitude)
+    assert check.value == pytest.approx(ureg.Quantity(850, "N").to("lbf").magnitude)
 
 
 def test_the_load_is_stress_times_the_circle_of_the_standard_hole():

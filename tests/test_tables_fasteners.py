@@ -112,6 +112,19 @@ def test_what_nobody_read_is_never_marked_seen(row_type):
             assert row.basis in {"derived", "memory"}, row
 
 
+def test_a_nutplate_row_with_a_screw_hole_of_another_document_is_not_marked_as_read():
+    # NAS1473 prints no screw hole; the rows borrow it from a public clearance chart.
+    borrowed = [row for row in load_table(r.NutplateRow) if row.screw_drill]
+    assert borrowed
+    assert "seen" not in {row.basis for row in borrowed}
+
+
+def test_drill_sizes_name_the_charts_that_were_read_and_not_their_standard():
+    read = [row for row in load_table(r.DrillSizeRow) if row.basis == "seen"]
+    assert {row.source for row in read} == {"drill-charts"}
+    assert {row.series for row in read} == {"number", "letter"}
+
+
 def test_source_titles_fit_beside_a_number():
     assert all(len(source.title) <= 45 for source in load_sources().values())
 

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 
 SCREW_EDGE_RULE = "screw_edge_distance_min"
 SCREW_SPACING_RULE = "screw_spacing_min"
+SCREW_SPACING = "screw spacing"
 
 #: Common practice, no source: flush, so that the cover lies flat on the heads.
 USUAL_RIVET = "MS20426AD"
@@ -151,6 +152,84 @@ def check_rivet_to_screw_hole(
         comparison="at least",
         symbol="e",
         diameter_in=rivet.diameter_in,
+        accuracy_in=accuracy_in,
+        where=where,
+    )
+
+
+def check_screw_edge(
+    edge_in: float,
+    *,
+    screw_in: float,
+    book: RuleBook,
+    accuracy_in: float = 0.0,
+    where: str = "",
+) -> Check:
+    """Return the check of the distance from a screw's centre to an edge.
+
+    Parameters
+    ----------
+    edge_in
+        Screw centre to the edge [in].
+    screw_in
+        Diameter of the screw [in].
+    book
+        The rules in force.
+    accuracy_in
+        How far off the places may be [in].
+    where
+        The screw and the edge.
+
+    References
+    ----------
+    Common practice, no source: 2 D of the screw.
+    """
+    return check_length(
+        EDGE_LEAST,
+        edge_in,
+        rule=book.rule(SCREW_EDGE_RULE),
+        comparison="at least",
+        symbol="e",
+        diameter_in=screw_in,
+        accuracy_in=accuracy_in,
+        where=where,
+    )
+
+
+def check_screw_spacing(
+    spacing_in: float,
+    *,
+    screw_in: float,
+    book: RuleBook,
+    accuracy_in: float = 0.0,
+    where: str = "",
+) -> Check:
+    """Return the check of the distance from screw to screw.
+
+    Parameters
+    ----------
+    spacing_in
+        Centre to centre [in].
+    screw_in
+        Diameter of the larger screw [in].
+    book
+        The rules in force.
+    accuracy_in
+        How far off the places may be [in].
+    where
+        The two screws.
+
+    References
+    ----------
+    Common practice, no source: 4 D of the screw.
+    """
+    return check_length(
+        SCREW_SPACING,
+        spacing_in,
+        rule=book.rule(SCREW_SPACING_RULE),
+        comparison="at least",
+        symbol="p",
+        diameter_in=screw_in,
         accuracy_in=accuracy_in,
         where=where,
     )

@@ -11,8 +11,9 @@ from rivetkit.calculators.edge_distance import EDGE_LEAST, edge_question
 from rivetkit.calculators.limits import check_length, require_accuracy
 from rivetkit.calculators.nutplate_place import (
     SCREW_EDGE_RULE,
-    SCREW_SPACING_RULE,
     check_rivet_to_screw_hole,
+    check_screw_edge,
+    check_screw_spacing,
     rivet_holes_in,
     screw_hole_size_in,
 )
@@ -31,7 +32,6 @@ if TYPE_CHECKING:
     from rivetkit.fasteners.nutplates import Nutplate
     from rivetkit.rules import RuleBook
 
-SCREW_SPACING = "screw spacing"
 LUG_ROOM = "room for the lugs"
 Kind = Literal["rivets", "screws"]
 
@@ -165,14 +165,8 @@ def lay_out_ring(
             where="between nutplates",
         ),
         *_lug_check(plate, between_in, accuracy_in),
-        check_length(
-            SCREW_SPACING,
-            min(steps_in),
-            rule=book.rule(SCREW_SPACING_RULE),
-            comparison="at least",
-            symbol="p",
-            diameter_in=screw_diameter_in(plate),
-            accuracy_in=accuracy_in,
+        check_screw_spacing(
+            min(steps_in), screw_in=screw_diameter_in(plate), book=book, accuracy_in=accuracy_in
         ),
     )
     return NutplateRing(plate, rivet, hole_in, plates, stack, edges, steps_in, between_in, checks)
@@ -246,13 +240,21 @@ def _edge_check(
         return not_checked(
             EDGE_LEAST, "its size was not given", where=where, citations=(rule.citation,)
         )
+    if not rivets:
+        return check_screw_edge(
+            edge.nearest_in,
+            screw_in=screw_diameter_in(plate),
+            book=book,
+            accuracy_in=accuracy_in,
+            where=where,
+        )
     return check_length(
         EDGE_LEAST,
         edge.nearest_in,
         rule=rule,
         comparison="at least",
         symbol="e",
-        diameter_in=rivet.diameter_in if rivets else screw_diameter_in(plate),
+        diameter_in=rivet.diameter_in,
         accuracy_in=accuracy_in,
         where=where,
     )

@@ -66,8 +66,7 @@ def count_by_notes(per_inch: Fraction | float, *, width_in: float, factor: float
     ----------
     AC 43.13-1B par 4-58.
     """
-    whole = _up(_exact(per_inch) * _exact(width_in))
-    return _up(whole * _exact(factor))
+    return _up(_rivets_before_factor(per_inch, width_in) * _exact(factor))
 
 
 def count_by_example(per_inch: Fraction | float, *, width_in: float, factor: float) -> int:
@@ -91,7 +90,7 @@ def count_by_example(per_inch: Fraction | float, *, width_in: float, factor: flo
     ----------
     AC 43.13-1B par 4-58g(2), p 4-27: 4.9 x 0.75 printed as 3.7, 37 rivets in 10 in.
     """
-    return _up(_tenth(_exact(per_inch) * _exact(factor)) * _exact(width_in))
+    return _up(_per_inch_after_factor(per_inch, factor) * _exact(width_in))
 
 
 def counted(
@@ -141,15 +140,26 @@ def counted(
     ]
     if by_example:
         template = "{N} = {W} x ({f} x {n} to 0.1: {m}), rounded up"
-        terms.append(Term("m", float(_tenth(_exact(per_inch) * _exact(factor)))))
+        terms.append(Term("m", float(_per_inch_after_factor(per_inch, factor))))
     else:
         template = "{N} = {f} x ({W} x {n} rounded up: {m}), rounded up"
-        terms.append(Term("m", _up(_exact(per_inch) * _exact(width_in))))
+        terms.append(Term("m", _rivets_before_factor(per_inch, width_in)))
     terms.append(Term("f", factor))
     cited = unique_citations((*citations, formula))
     found = RivetCount(method, name, float(per_inch), count, "", remarks, (), cited)
     line = Working(found.title, count, "rivets", template, tuple(terms), cited)
     return replace(found, workings=(*lines, line))
+
+
+def _rivets_before_factor(per_inch: Fraction | float, width_in: float) -> int:
+    return _up(_exact(per_inch) * _exact(width_in))
+
+
+def _per_inch_after_factor(per_inch: Fraction | float, factor: float) -> Fraction:
+    """Return the rivets per inch times the factor, to a tenth."""
+    exact = _exact(per_inch) * _exact(factor)
+    decimal = Decimal(exact.numerator) / Decimal(exact.denominator)
+    return Fraction(decimal.quantize(Decimal("0.1"), ROUND_HALF_UP))
 
 
 def _exact(number: Fraction | float) -> Fraction:
@@ -159,8 +169,3 @@ def _exact(number: Fraction | float) -> Fraction:
 
 def _up(number: Fraction) -> int:
     return math.ceil(number - _NOISE)
-
-
-def _tenth(number: Fraction) -> Fraction:
-    exact = Decimal(number.numerator) / Decimal(number.denominator)
-    return Fraction(exact.quantize(Decimal("0.1"), ROUND_HALF_UP))

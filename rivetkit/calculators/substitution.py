@@ -7,9 +7,10 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from rivetkit.calculators.limits import check_length, unique_citations
+from rivetkit.calculators.rivet_shear import blind_shear
 from rivetkit.checks import Check, Term, make_check, not_checked
 from rivetkit.errors import InputError, OutOfTableError
-from rivetkit.fasteners.catalogue import blind_strength, material, rivet_hole, shear_stress
+from rivetkit.fasteners.catalogue import material, rivet_hole, shear_stress
 from rivetkit.fasteners.grammar import standards
 
 if TYPE_CHECKING:
@@ -28,7 +29,6 @@ _CEILINGS = {
     "2024": "substitution_2117_for_2024_max",
 }
 _LBF_PER_KSI_IN2 = 1000.0
-_N_PER_LBF = 4.4482216152605
 
 
 def base_alloy(fastener: Fastener) -> str:
@@ -229,19 +229,17 @@ def _standard_hole(fastener: Fastener, book: RuleBook) -> tuple[float, Citation]
 
 
 def _blind_against_blind(original: Fastener, replacement: Fastener) -> Check:
-    new, old = blind_strength(replacement), blind_strength(original)
-    if new is not None and old is not None and None not in {new.shear, old.shear}:
-        loads = [
-            (row.shear or 0.0) / (_N_PER_LBF if row.unit == "N" else 1.0) for row in (new, old)
-        ]
+    new, old = blind_shear(replacement), blind_shear(original)
+    if new.load_lbf is not None and old.load_lbf is not None:
         return make_check(
             NOT_WEAKER,
-            *loads,
+            new.load_lbf,
+            old.load_lbf,
             unit="lbf",
             comparison="at least",
-            citations=unique_citations((new.citation(), old.citation())),
+            citations=unique_citations((*new.citations, *old.citations)),
             template="{P} >= {P0}",
-            terms=(Term("P", loads[0], "lbf"), Term("P0", loads[1], "lbf")),
+            terms=(Term("P", new.load_lbf, "lbf"), Term("P0", old.load_lbf, "lbf")),
         )
     same_make = original.canonical == replacement.canonical
     if same_make and original.material == replacement.material:
@@ -258,5 +256,5 @@ def _blind_against_blind(original: Fastener, replacement: Fastener) -> Check:
             template="pi/4 x {D}^2 >= pi/4 x {D0}^2",
             terms=sizes,
         )
-    missing = replacement if new is None else original
+    missing = replacement if new.load_lbf is None else original
     return not_checked(NOT_WEAKER, f"no rating of {missing.designation} is on file")

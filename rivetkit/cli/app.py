@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import difflib
 import importlib
 import re
 import sys
@@ -48,6 +49,9 @@ EXIT_BAD_INPUT = 2
 EXIT_INTERRUPTED = 130
 
 
+#: How alike a mistyped option and the one it is taken for must be.
+_ALIKE = 0.7
+
 #: click's words for what it refuses, and words that need no programmer.
 _PLAIN_WORDS = {
     "is not a valid integer( range)?$": "is no whole number",
@@ -67,6 +71,15 @@ class LazyGroup(click.Group):
         """Return the command names in the order a job meets them."""
         return list(COMMANDS)
 
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """Return the command that was typed; of none of that name say which may be meant."""
+        name = args[0]
+        if name not in COMMANDS and not name.startswith("-") and not ctx.resilient_parsing:
+            raise click.UsageError(f"there is no command '{name}'{_meant_command(name)}", ctx)
+        return super().resolve_command(ctx, args)
+
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:  # noqa: ARG002
         """Return a command, importing its module first."""
         if cmd_name not in COMMANDS:
@@ -75,6 +88,11 @@ class LazyGroup(click.Group):
         command = getattr(importlib.import_module(f"rivetkit.cli.{module}"), attribute)
         assert isinstance(command, click.Command)  # noqa: S101 - a slip in COMMANDS, not in input
         return command
+
+
+def _meant_command(name: str) -> str:
+    near = difflib.get_close_matches(name.lower(), COMMANDS, n=1)
+    return f"; did you mean 'rivetkit {near[0]}'?" if near else ""
 
 
 @click.group(
@@ -137,8 +155,27 @@ def _complain(text: str) -> int:
 
 def _usage_words(error: click.ClickException) -> str:
     """Return a usage error in one line, with the way to the help."""
-    message = error.format_message().strip().rstrip(".")
+    if isinstance(error, click.NoSuchOption):
+        message = _no_option_words(error)
+    else:
+        message = error.format_message().strip().rstrip(".")
     for jargon, plain in _PLAIN_WORDS.items():
         message = re.sub(jargon, plain, message)
     context = error.ctx if isinstance(error, click.UsageError) else None
-    return f"{message}; see '{context.command_path} --help'" if context else message
+    if context is None or message.endswith("?"):
+        return message  # what may be meant is mend enough
+    return f"{message}; see '{context.command_path} --help'"
+
+
+def _no_option_words(error: click.NoSuchOption) -> str:
+    """Return what to say of an unknown option; one that begins like it is meant before any."""
+    message = f"No such option '{error.option_name}'"
+    known = [
+        name
+        for parameter in (error.ctx.command.params if error.ctx else ())
+        for name in (*parameter.opts, *parameter.secondary_opts)
+        if name.startswith("--")
+    ]
+    begins = [name for name in known if name.startswith(f"{error.option_name}-")]
+    near = begins or difflib.get_close_matches(error.option_name, known, cutoff=_ALIKE)
+    return f"{message}; did you mean {' or '.join(near)}?" if near else message

@@ -94,9 +94,15 @@ def _chart(series: Sequence[str], inputs: dict[str, object], shared: Shared) -> 
 
 
 def _rivet_chart(inputs: dict[str, object], shared: Shared) -> Report:
+    from rivetkit.cli.rivet_drills import drills_that_differ
     from rivetkit.reports.drills_report import rivet_chart_report
 
-    return rivet_chart_report(_rivet_charts(shared), inputs=inputs, length_unit=shared.units)
+    return rivet_chart_report(
+        _rivet_charts(shared),
+        drills_that_differ(shared.rule_book()),
+        inputs=inputs,
+        length_unit=shared.units,
+    )
 
 
 def _rivet_charts(shared: Shared) -> dict[str, tuple[RivetDrill, ...]]:

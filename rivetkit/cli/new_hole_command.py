@@ -18,7 +18,7 @@ _EXAMPLES = """\b
 Examples:
   $ rivetkit new-hole examples/elevator.toml --rivet MS20470AD4 --at 20,6 --layers "lower skin"
   $ rivetkit new-hole examples/elevator.toml --rivet MS20470AD4 --at 10.3,4.6   # exits 1
-  $ rivetkit new-hole examples/elevator.toml --rivet MS20470AD3 --along 0,3:48,3
+  $ rivetkit new-hole examples/elevator.toml --rivet MS20470AD3 --along 0,3:48,3   # exits 1
 """
 
 

@@ -11,7 +11,7 @@ import click
 from rivetkit.cli.options import Shared, rule_options
 from rivetkit.cli.output import emit
 from rivetkit.cli.param_types import FILE
-from rivetkit.cli.planned import job_of
+from rivetkit.cli.planned import job_of, naming_file
 from rivetkit.errors import InputError
 
 if TYPE_CHECKING:
@@ -96,10 +96,8 @@ def _plan(file: str, shared: Shared) -> Plan:
     from rivetkit.planning.plan import plan_job
 
     job = job_of(file, shared)
-    try:
+    with naming_file(file):
         return plan_job(job)
-    except InputError as error:
-        raise error.at(file) from None
 
 
 def _named(files: Iterable[str], plans: list[Plan]) -> list[JobInOrder]:

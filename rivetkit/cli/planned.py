@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import sys
+from contextlib import contextmanager
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from rivetkit.errors import InputError, OutOfTableError
+
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterator
 
     from rivetkit.cli.options import Shared
     from rivetkit.job.model import Job
@@ -40,13 +43,45 @@ def planned_job(
     job = job_of(job_file, shared)
     tell = _progress(sum(len(row.points) for row in job.rows))
     if measured is None:
-        return plan_job(job, assume_oversize=assume_oversize, tell=tell)
+        with naming_file(job_file):
+            return plan_job(job, assume_oversize=assume_oversize, tell=tell)
     from rivetkit.job.bench_sheet import read_bench_sheet
     from rivetkit.job.holes import lay_out
 
-    holes = lay_out(job)
+    with naming_file(job_file):
+        holes = lay_out(job)
     bench = read_bench_sheet(measured, (holes.name(hole) for hole in range(len(holes))))
-    return plan_job(job, measured=bench, assume_oversize=assume_oversize, tell=tell)
+    with naming_file(job_file, worksheet=measured):
+        return plan_job(job, measured=bench, assume_oversize=assume_oversize, tell=tell)
+
+
+@contextmanager
+def naming_file(job_file: str, *, worksheet: str | None = None) -> Iterator[None]:
+    """Put a job's file before what is wrong with it.
+
+    Parameters
+    ----------
+    job_file
+        The file; ``-`` is standard input.
+    worksheet
+        The file of a worksheet, whose lines name it themselves.
+
+    Raises
+    ------
+    RivetkitError
+        The one that was raised inside, with the file.
+    """
+    try:
+        yield
+    except (InputError, OutOfTableError) as error:
+        named = ("--", *([] if worksheet is None else [_file_words(worksheet)]))
+        raise (
+            error if error.where.startswith(named) else error.at(_file_words(job_file))
+        ) from None
+
+
+def _file_words(file: str) -> str:
+    return "standard input" if file == "-" else file
 
 
 def job_of(job_file: str, shared: Shared) -> Job:

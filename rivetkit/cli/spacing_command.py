@@ -38,7 +38,13 @@ Examples:
 @click.option(
     "--rows", type=click.IntRange(1, 99), default=1, show_default=True, help="Rows in the seam."
 )
-@click.option("--sheet", "sheets", metavar="T", multiple=True, help="A sheet's thickness.")
+@click.option(
+    "--sheet",
+    "sheets",
+    metavar="[NAME=]T",
+    multiple=True,
+    help="A sheet's thickness: .032 or skin=.032. Repeatable.",
+)
 @click.option(
     "--countersunk-sheet", metavar="T", help="Thickness of the sheet that is machine countersunk."
 )
@@ -67,7 +73,11 @@ def spacing(
 
     fastener = parse_part_number(part)
     book = shared.rule_book()
-    edges = _edges(edge, layer_edges, shared)
+    thickness_in = _sheets(sheets, shared)
+    edges = _with_unknown(
+        _edges(edge, layer_edges, shared), [name for name, _ in thickness_in if name]
+    )
+    accuracy_in = shared.optional_length_in(accuracy, "--accuracy", allow_zero=True) or 0.0
     checks = spacing_checks(
         fastener,
         book,
@@ -75,9 +85,9 @@ def spacing(
         pitch_in=shared.optional_length_in(pitch, "--pitch"),
         row_spacing_in=shared.optional_length_in(row_spacing, "--row-spacing"),
         rows=rows,
-        sheets_in=[shared.length_in(sheet, "--sheet") for sheet in sheets],
+        sheets_in=[sheet_in for _, sheet_in in thickness_in],
         countersunk_sheet_in=shared.optional_length_in(countersunk_sheet, "--countersunk-sheet"),
-        accuracy_in=shared.optional_length_in(accuracy, "--accuracy", allow_zero=True) or 0.0,
+        accuracy_in=accuracy_in,
     )
     margins = [
         None if e.edge_in is None else edge_margin(e.edge_in, fastener.diameter_in) for e in edges
@@ -87,6 +97,7 @@ def spacing(
         checks,
         edges=list(zip(edges, margins, strict=True)),
         others=_others(checks, book),
+        accuracy_in=accuracy_in,
         inputs={
             "part": part,
             "edge": edge,
@@ -129,6 +140,45 @@ def _edges(edge: str | None, layer_edges: tuple[str, ...], shared: Shared) -> li
             edge_in = shared.length_in(size, f"--edge-in-layer {name}", allow_zero=True)
         edges.append(LayerEdge(name, edge_in))
     return edges
+
+
+def _sheets(sheets: tuple[str, ...], shared: Shared) -> list[tuple[str, float]]:
+    """Return name and thickness [in] of each sheet; the name is empty where none is given."""
+    found: list[tuple[str, float]] = []
+    for text in sheets:
+        name, equals, size = (piece.strip() for piece in text.partition("="))
+        if not equals:
+            name, size = "", name
+        elif not (name and size):
+            raise InputError(
+                f"'{text}' is not NAME=T",
+                where="--sheet",
+                mend="write the sheet, = and its thickness: skin=.032, or .032 alone",
+            )
+        if ":" in size:
+            raise InputError(
+                f"'{text}' says how the sheet is formed",
+                where="--sheet",
+                mend="give its thickness alone; one that is machine countersunk goes with "
+                "--countersunk-sheet",
+            )
+        if name and name in {known for known, _ in found}:
+            raise InputError(
+                f"sheet '{name}' is given twice", where="--sheet", mend="give each sheet once"
+            )
+        found.append((name, shared.length_in(size, f"--sheet {name}".strip())))
+    return found
+
+
+def _with_unknown(edges: list[LayerEdge], named: list[str]) -> list[LayerEdge]:
+    """Return the edges and, where any was given, the unknown ones of named sheets without one."""
+    from rivetkit.calculators.spacing import LayerEdge
+
+    told = {edge.layer for edge in edges}
+    missing = [name for name in named if name not in told]
+    if "" in told:
+        missing = missing[1:]  # --edge tells that of one sheet
+    return [*edges, *(LayerEdge(name, None) for name in missing if edges)]
 
 
 def _others(checks: tuple[Check, ...], book: RuleBook) -> list[Rule]:

@@ -90,16 +90,18 @@ class Reader:
             return
         if not rest:
             self.fail("the part number is empty", "give one such as MS20470AD4-5")
+        if not rest[0].isalpha():
+            self.fail("is no part number", "give one such as MS20470AD4")
         start = re.match(r"[A-Z]*-?[0-9]*", rest)
         typed = start[0] if start and start[0] else rest
         upper = {name.upper(): name for name in known}
         near = difflib.get_close_matches(typed, upper, n=_NEAR_STANDARDS)
-        names = [name for name, standard in known.items() if standard.canonical == name]
-        hint = f"standards on file are {', '.join(names)}"
+        place = f"(character {self._places[self._at]})"
         if near:
             hint = f"did you mean {' or '.join(upper[name] for name in near)}?"
+            self.fail(f"no standard is called '{shown(typed)}' {place}", hint)
         self.fail(
-            f"no standard is called '{shown(typed)}' (character {self._places[self._at]})", hint
+            f"{shown(typed)} is not on file {place}", "'rivetkit sources standards' lists what is"
         )
 
     def _move(self, count: int, what: str) -> str:

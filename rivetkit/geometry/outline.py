@@ -149,9 +149,7 @@ class Boundary:
                 feet[chosen] = shapely.get_coordinates(shapely.line_interpolate_point(line, along))
             else:
                 circle = self.circles[number - len(self._lines)]
-                spoke = points[chosen] - np.asarray(circle.centre)
-                spoke /= np.hypot(*spoke.T)[:, None]
-                feet[chosen] = np.asarray(circle.centre) + circle.radius_in * spoke
+                feet[chosen] = _on_rim(circle, points[chosen])
         return feet
 
     def closest_point_to_each_edge(self, points: Points) -> Nearest:
@@ -173,6 +171,38 @@ class Boundary:
             owners[number] = int(np.argmin(to_circle))
             distances[number] = to_circle[owners[number]]
         return Nearest(distances, owners)
+
+
+@dataclass(frozen=True, eq=False)
+class Rims:
+    """Round holes in a layer whose own edges nobody drew."""
+
+    circles: tuple[Circle, ...]
+
+    @property
+    def edge_names(self) -> tuple[str, ...]:
+        """Names of the holes."""
+        return tuple(circle.name for circle in self.circles)
+
+    def nearest_edge(self, points: Points) -> Nearest:
+        """Return the distance of each point ``(n, 2)`` [in] to the nearest rim, and which."""
+        to_rims = np.stack([_circle_distance(circle, points) for circle in self.circles])
+        nearest = to_rims.argmin(axis=0)
+        return Nearest(np.asarray(to_rims.min(axis=0)), nearest)
+
+    def feet(self, points: Points, nearest: Nearest) -> Points:
+        """Return the point of the nearest rim that is closest to each point ``(n, 2)`` [in]."""
+        feet = np.empty_like(points)
+        for number in np.unique(nearest.edge):
+            chosen = nearest.edge == number
+            feet[chosen] = _on_rim(self.circles[number], points[chosen])
+        return feet
+
+
+def _on_rim(circle: Circle, points: Points) -> Points:
+    spoke = points - np.asarray(circle.centre)
+    spoke /= np.hypot(*spoke.T)[:, None]
+    return np.asarray(np.asarray(circle.centre) + circle.radius_in * spoke)
 
 
 def _circle_distance(circle: Circle, points: Points) -> NDArray[np.float64]:

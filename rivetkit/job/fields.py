@@ -79,10 +79,20 @@ class Fields:
         value = self.raw(key, default)
         if value is default:
             return default  # type: ignore[no-any-return]
+        return self._as_text(value, key)
+
+    def _as_text(self, value: Any, key: str) -> str:
         if not isinstance(value, str) or not value.strip():
             raise self.refuse(key, f"{told(value)} is no text", "write it in quotes")
         self.require_plain(key, value)
         return value.strip()
+
+    def texts(self, key: str) -> tuple[str, ...]:
+        """Return a list of non-empty texts; none when the key is missing."""
+        value = self.raw(key, [])
+        if not isinstance(value, list):
+            raise self.refuse(key, f"{told(value)} is no list of texts", 'write ["...", "..."]')
+        return tuple(self._as_text(item, f"{key}[{n}]") for n, item in enumerate(value))
 
     def require_plain(self, key: str, text: str) -> None:
         """Refuse a text that no drawing, list or label can hold."""

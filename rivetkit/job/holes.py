@@ -15,7 +15,7 @@ from rivetkit.fasteners.fastener import Fastener, without_length
 from rivetkit.fasteners.part_number import same_part
 from rivetkit.geometry.neighbours import Pairs, close_pairs
 from rivetkit.job.crowds import refuse_crowd
-from rivetkit.job.model import Job, RowLayer, seats_flush_head
+from rivetkit.job.model import CLOSES_IN, Job, RowLayer, seats_flush_head
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -28,9 +28,6 @@ Stack = tuple[RowLayer, ...]
 
 #: Holes this near [in] have something to do with each other, whatever rivets they hold.
 _NEIGHBOUR_IN = 0.5
-
-#: The end of a closed row is its beginning, but for rounding [in].
-_CLOSES_IN = 1e-6
 
 
 @dataclass(frozen=True, eq=False)
@@ -136,7 +133,7 @@ def _same_holes(job: Job, points: Points, owner: NDArray[np.int32]) -> Pairs:
     pairs = close_pairs(points, job.same_hole_in + LIMIT_TOLERANCE)
     # Within a row only a path that closes on itself comes back to the same hole.
     elsewhere = owner[pairs.first] != owner[pairs.second]
-    pairs = pairs.where(elsewhere | (pairs.distance_in <= _CLOSES_IN))
+    pairs = pairs.where(elsewhere | (pairs.distance_in <= CLOSES_IN))
     layers = [frozenset(place.layer for place in row.layers) for row in job.rows]
     return pairs.where(share_a_layer(layers, owner[pairs.first], owner[pairs.second]))
 

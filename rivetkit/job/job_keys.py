@@ -57,6 +57,7 @@ TABLES: dict[str, TableKeys] = {
                 "How warm the parts are, for materials that heat moves apart.",
                 table="temperatures",
             ),
+            "assumed": Key("texts", "What was guessed, not measured; the plan says so."),
             "sheet": Key("tables", "Sheets that are replaced, added or left off.", table="sheet"),
             "member": Key("tables", "What stays, and new members.", table="member"),
             "row": Key("tables", "Rows of rivets.", required=True, table="row", least=1),
@@ -177,7 +178,9 @@ TABLES: dict[str, TableKeys] = {
                 needs=("nutplate",),
             ),
             "lug": Key(
-                "length", "Thickness of the nutplate's lugs.", default=0.0, needs=("nutplate",)
+                "length",
+                "Thickness of the nutplate's lugs; without it no length is sure.",
+                needs=("nutplate",),
             ),
             "skip": Key("hole numbers", "Holes left out, by their number in the row."),
             "seam_rows": Key("count", "Rows in the seam this row is one of.", default=1, least=1),

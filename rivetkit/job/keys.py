@@ -22,6 +22,7 @@ Kind = Literal[
     "edge names",
     "layers",
     "hole numbers",
+    "texts",
 ]
 
 

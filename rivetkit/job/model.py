@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from rivetkit.fasteners.catalogue import Nutplate
     from rivetkit.fasteners.fastener import Fastener
     from rivetkit.geometry.curves import Point, Points
-    from rivetkit.geometry.outline import Boundary
+    from rivetkit.geometry.outline import Boundary, Circle
 
 Access = Literal["both", "blind"]
 LayerKind = Literal["sheet", "skin", "spar", "rib", "stringer", "doubler", "strip", "frame"]
@@ -29,6 +29,9 @@ FARTHEST_IN = 1e4
 
 #: Corners nearer than this [in] are one corner; nothing is drawn or cut so finely.
 SAME_POINT_IN = 1e-6
+
+#: The end of a closed row is its beginning, but for rounding [in].
+CLOSES_IN = 1e-6
 
 #: More holes than this in one job is a slip of the pen, not a skin.
 MAX_HOLES = 2_000_000
@@ -66,7 +69,7 @@ class Layer:
     A sheet has ``old`` (none: it is added) and ``new`` (none: it is left off). A member, or a skin
     that stays on, has the same state in both. Where its edges are is told by ``boundary``, else
     by ``flange``, else by ``edge_distance_in``, else nobody measured them. ``no_oversize`` marks
-    a layer in which the handbooks allow no larger hole.
+    a layer in which the handbooks allow no larger hole. ``screw_holes`` are those of nutplates.
     """
 
     name: str
@@ -77,6 +80,7 @@ class Layer:
     flange: Flange | None = None
     edge_distance_in: float | None = None
     no_oversize: bool = False
+    screw_holes: tuple[Circle, ...] = ()
 
     @property
     def changed(self) -> bool:
@@ -110,7 +114,7 @@ class Row:
 
     ``installed`` is None where nothing is installed yet: the holes are new. ``fit`` without a
     length has its length computed. ``kept`` rivets stay in. ``lug_in`` is the thickness of the
-    nutplate's lugs.
+    nutplate's lugs, None where nobody told it.
     """
 
     name: str
@@ -123,15 +127,19 @@ class Row:
     access: Access = "both"
     seam_rows: int = 1
     sealant_in: float = 0.0
-    lug_in: float = 0.0
+    lug_in: float | None = None
     nutplate: Nutplate | None = None
     screws: tuple[Point, ...] = ()
     left_over_in: float = 0.0
 
+    def screw_name(self, number: int) -> str:
+        """Return what a screw's hole is called; numbers from nought, as in :attr:`screws`."""
+        return f"screw {self.name}-{number + 1}"
+
     @property
     def extra_grip_in(self) -> float:
         """What the rivet holds besides the layers [in]: sealant, and a nutplate's lug."""
-        return self.sealant_in + self.lug_in
+        return self.sealant_in + (self.lug_in or 0.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,7 +178,10 @@ class Temperatures:
 
 @dataclass(frozen=True, eq=False)
 class Job:
-    """A whole job."""
+    """A whole job.
+
+    ``assumed`` names what was guessed, not measured: as long as it is, nothing is proven.
+    """
 
     name: str
     units: Literal["in", "mm"]
@@ -184,3 +195,4 @@ class Job:
     same_hole_in: float = SAME_HOLE_IN
     half_lengths: bool = True
     temperatures: Temperatures | None = None
+    assumed: tuple[str, ...] = ()

@@ -9,11 +9,12 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from rivetkit.calculators.nutplate_place import rivet_holes_in
 from rivetkit.errors import InputError, RivetkitError
 from rivetkit.geometry.curves import Point, Points, points_along, polyline_length_in
 from rivetkit.job.fields import told
 from rivetkit.job.files import read_text_file
-from rivetkit.job.model import FARTHEST_IN, MAX_HOLES, SAME_POINT_IN
+from rivetkit.job.model import CLOSES_IN, FARTHEST_IN, MAX_HOLES, SAME_POINT_IN
 from rivetkit.quantities import parse_length_in
 
 if TYPE_CHECKING:
@@ -100,7 +101,8 @@ def _limit(row: Fields, key: str, count: int) -> None:
 def read_circle_holes(row: Fields) -> Points:
     """Return evenly spaced holes round a circle ``(n + 1, 2)`` [in]; the last is the first again.
 
-    So the pitch is checked all the way round; the hole itself is counted once.
+    So the pitch is checked all the way round; the hole itself is counted once. One hole alone
+    comes once.
     """
     circle = row.table("circle")
     x, y = circle.point("at")
@@ -109,7 +111,7 @@ def read_circle_holes(row: Fields) -> Points:
     start = math.radians(circle.number("start_angle", 0.0))
     circle.done()
     _limit(circle, "count", count)
-    angles = start + math.tau * np.arange(count + 1) / count
+    angles = start + math.tau * np.arange(count + 1 if count > 1 else 1) / count
     radius_in = diameter_in / 2.0
     return np.column_stack((x + radius_in * np.cos(angles), y + radius_in * np.sin(angles)))
 
@@ -272,11 +274,9 @@ def read_nutplate_holes(row: Fields, nutplate: Nutplate) -> tuple[Points, tuple[
     holes: list[Point] = []
     for screw in row.tables("screws"):
         x, y = screw.point("at")
-        angle = math.radians(screw.number("angle", 0.0))
+        angle_deg = screw.number("angle", 0.0)
         screw.done()
-        dx = math.cos(angle) * nutplate.rivet_spacing_in / 2.0
-        dy = math.sin(angle) * nutplate.rivet_spacing_in / 2.0
-        holes += [(x - dx, y - dy), (x + dx, y + dy)]
+        holes += rivet_holes_in(nutplate, (x, y), direction_deg=angle_deg)
         screws.append((x, y))
     if not screws:
         raise row.refuse("screws", "no screw is given", "add { at = [x, y], angle = 0 } for each")
@@ -286,20 +286,25 @@ def read_nutplate_holes(row: Fields, nutplate: Nutplate) -> tuple[Points, tuple[
 def skip_holes(row: Fields, points: Points) -> tuple[Points, NDArray[np.int32]]:
     """Return the holes a row keeps when its ``skip`` numbers are left out, and their numbers.
 
-    Holes are numbered from 1 as laid out, so a number stays when another hole is skipped.
+    Holes are numbered from 1 as laid out, so a number stays when another hole is skipped. A row
+    that closes on itself still does without its first hole.
     """
+    closes = len(points) > 1 and math.dist(points[0], points[-1]) <= CLOSES_IN
+    count = len(points) - 1 if closes else len(points)
     value: Any = row.raw("skip", [])
     skipped = value if isinstance(value, list) else [value]
     for number in skipped:
         if isinstance(number, bool) or not isinstance(number, int):
             raise row.refuse("skip", f"{told(number)} is no hole number", "write whole numbers")
-        if not 1 <= number <= len(points):
+        if not 1 <= number <= count:
             raise row.refuse(
-                "skip", f"there is no hole {told(number)}", f"the row has holes 1 to {len(points)}"
+                "skip", f"there is no hole {told(number)}", f"the row has holes 1 to {count}"
             )
     numbers = np.delete(
-        np.arange(1, len(points) + 1, dtype=np.int32), [number - 1 for number in set(skipped)]
+        np.arange(1, count + 1, dtype=np.int32), [number - 1 for number in set(skipped)]
     )
     if not len(numbers):
         raise row.refuse("skip", "every hole is skipped", "leave the row out")
+    if closes and len(numbers) > 1:
+        numbers = np.append(numbers, numbers[0])
     return points[numbers - 1], numbers

@@ -7,6 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any, cast, get_args
 
+from rivetkit.calculators.nutplate_place import screw_hole_size_in
 from rivetkit.calculators.order import SparesPolicy
 from rivetkit.errors import InputError, RivetkitError
 from rivetkit.geometry.outline import Boundary, Circle
@@ -27,6 +28,7 @@ from rivetkit.job.model import (
 from rivetkit.job.outlines import read_boundary
 from rivetkit.job.rows import read_row
 from rivetkit.job.toml_words import not_toml
+from rivetkit.materials import alloy_meant
 from rivetkit.quantities import parse_temperature_degf
 from rivetkit.rules import DEFAULT_RULE_SET, Override, RuleBook
 
@@ -107,6 +109,7 @@ def _read_top(data: dict[str, Any], name: str, folder: Path | None) -> Job:
     spares = _read_spares(top)
     hinge = _read_hinge(top)
     temperatures = _read_temperatures(top)
+    assumed = top.texts("assumed")
     layers = _read_layers(top)
     rows = _read_rows(top, layers, folder)
     top.done()
@@ -123,6 +126,7 @@ def _read_top(data: dict[str, Any], name: str, folder: Path | None) -> Job:
         same_hole_in=same_hole_in,
         half_lengths=half_lengths,
         temperatures=temperatures,
+        assumed=assumed,
     )
 
 
@@ -221,14 +225,23 @@ def _read_sheet(fields: Fields, name: str) -> Layer:
 
 
 def _read_state(fields: Fields) -> SheetState:
-    state = SheetState(fields.text("alloy"), fields.length_in("thickness"))
+    state = SheetState(_read_alloy(fields), fields.length_in("thickness"))
     fields.done()
     return state
 
 
+def _read_alloy(fields: Fields, default: str | None = None) -> str:
+    """Return an alloy; one the tables do not have is allowed, one that is only misspelt is not."""
+    alloy = fields.text("alloy") if default is None else fields.text("alloy", default)
+    meant = alloy_meant(alloy)
+    if meant is not None:
+        raise fields.refuse("alloy", f"there is no '{alloy}'", f"did you mean '{meant}'?")
+    return alloy
+
+
 def _read_member(fields: Fields, name: str) -> Layer:
     kind = cast("LayerKind", fields.choice("kind", _MEMBER_KINDS))
-    state = SheetState(fields.text("alloy", ""), fields.length_in("thickness"))
+    state = SheetState(_read_alloy(fields, ""), fields.length_in("thickness"))
     added = fields.flag("added", default=False)
     how = fields.only_one_of("outline", "flange", "edge_distance", "edge")
     boundary: Boundary | None = None
@@ -288,16 +301,22 @@ def _read_rows(top: Fields, layers: dict[str, Layer], folder: Path | None) -> tu
 
 def _with_screw_holes(layers: dict[str, Layer], rows: tuple[Row, ...]) -> dict[str, Layer]:
     """Return the layers with the screw holes of nutplate rows cut into them."""
-    new = dict(layers)
+    cut: dict[str, list[Circle]] = {name: [] for name in layers}
     for row in rows:
-        hole_in = row.nutplate.screw_hole_in if row.nutplate else None
-        for number, screw in enumerate(row.screws, start=1):
-            for place in row.layers:
-                layer = new[place.layer]
-                if hole_in is None or layer.boundary is None:
-                    continue
-                name = f"screw {row.name}-{number}"
-                circles = (*layer.boundary.circles, Circle(name, screw, hole_in / 2.0))
-                boundary = Boundary(layer.boundary.outer, layer.boundary.cutouts, circles)
-                new[place.layer] = replace(layer, boundary=boundary)
-    return new
+        if row.nutplate is None:
+            continue
+        radius_in = screw_hole_size_in(row.nutplate) / 2.0
+        for place in row.layers:
+            cut[place.layer] += (
+                Circle(row.screw_name(number), screw, radius_in)
+                for number, screw in enumerate(row.screws)
+            )
+    return {name: _with_circles(layers[name], tuple(circles)) for name, circles in cut.items()}
+
+
+def _with_circles(layer: Layer, screw_holes: tuple[Circle, ...]) -> Layer:
+    boundary = layer.boundary
+    if boundary is not None:
+        circles = (*boundary.circles, *screw_holes)
+        boundary = Boundary(boundary.outer, boundary.cutouts, circles)
+    return replace(layer, boundary=boundary, screw_holes=screw_holes)

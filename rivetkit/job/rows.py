@@ -40,6 +40,8 @@ def read_row(fields: Fields, name: str, layers: Mapping[str, Layer], folder: Pat
     fit = _read_fit(fields, installed, kept=kept)
     stack = _read_stack(fields, layers)
     _check_forms(fields, stack, fit)
+    if kept:
+        _check_stays(fields, stack, layers)
     access = cast("Access", fields.choice("access", get_args(Access), "both"))
     if access == "blind" and fit.family == "solid" and not kept:
         raise fields.refuse(
@@ -60,7 +62,7 @@ def read_row(fields: Fields, name: str, layers: Mapping[str, Layer], folder: Pat
         access=access,
         seam_rows=fields.whole("seam_rows", 1, least=1),
         sealant_in=fields.length_in("sealant", 0.0, allow_zero=True),
-        lug_in=fields.length_in("lug", 0.0) if plate else 0.0,
+        lug_in=fields.length_in("lug", None) if plate else None,
         nutplate=plate,
         screws=screws,
         left_over_in=left_over_in,
@@ -136,6 +138,12 @@ def _check_flange_place(fields: Fields, key: str, place: RowLayer, layer: Layer)
             f"'row_from_edge' is given, but '{layer.name}' has no flange width",
             "give the member flange = { width = ... }, or use 'edge_distance' here",
         )
+    if layer.boundary is not None and place.edge_distance_in is not None:
+        raise fields.refuse(
+            key,
+            f"'edge_distance' is given, but '{layer.name}' has an outline to measure from",
+            "leave out 'edge_distance', or correct the outline",
+        )
     if layer.flange is None:
         return
     if place.row_from_edge_in is not None and place.edge_distance_in is not None:
@@ -149,6 +157,17 @@ def _check_flange_place(fields: Fields, key: str, place: RowLayer, layer: Layer)
             f"whose flange is {layer.flange.width_in:.4g} in wide",
             "measure again",
         )
+
+
+def _check_stays(fields: Fields, stack: tuple[RowLayer, ...], layers: Mapping[str, Layer]) -> None:
+    for place in stack:
+        layer = layers[place.layer]
+        if layer.old != layer.new:
+            raise fields.refuse(
+                "kept",
+                f"'{layer.name}' changes, and cannot with the row's rivets in",
+                "leave out 'kept', or take the layer out of the row's stack",
+            )
 
 
 def _check_forms(fields: Fields, stack: tuple[RowLayer, ...], fit: Fastener) -> None:

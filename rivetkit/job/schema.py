@@ -113,6 +113,7 @@ def _value(key: Key) -> Schema:
         "edge names": lambda _: _list({"type": "string", "minLength": 1}, 4) | {"maxItems": 4},
         "layers": lambda key: _list({"anyOf": [_text(key), _ref(key.table)]}, key.least),
         "hole numbers": _hole_numbers,
+        "texts": _texts,
     }
     return makers[key.kind](key)
 
@@ -132,6 +133,10 @@ def _text(key: Key) -> Schema:
 
 def _number(key: Key) -> Schema:
     return {"type": "number", **({} if key.least is None else {"minimum": key.least})}
+
+
+def _texts(_: Key) -> Schema:
+    return _list({"type": "string", "minLength": 1}, None)
 
 
 def _hole_numbers(_: Key) -> Schema:

@@ -48,12 +48,17 @@ def starter_text(answers: Answers, assumed: Collection[str] = (), file: str = "J
     marks = {key: f"{ASSUMED}: " if key in assumed else "" for key in _KEYS}
     lines = [
         *_head(answers, marks, file),
+        *_assumed(answers, assumed),
+        *_spares(answers, marks),
         *_skin(answers, marks),
         *(line for edge in edges_of(answers) for line in _member(answers, marks, edge)),
         *(line for edge in edges_of(answers) for line in _row(answers, marks, edge)),
     ]
     return "\n".join(lines) + "\n"
 
+
+#: What is decided, not measured.
+_POLICIES = ("spares", "minimum")
 
 _KEYS = tuple(question.key for question in QUESTIONS)
 
@@ -67,7 +72,13 @@ def _head(answers: Answers, marks: dict[str, str], file: str) -> Iterator[str]:
         "# x runs along the skin's bottom edge, y up its left edge, from the corner they share.",
         "# Where two rows meet there is one hole: it goes through what both rows go through.",
     )
-    if any(marks.values()) or answers["members"] == FLANGE:
+    corner = _has_corner(edges_of(answers))
+    if corner:
+        yield from (
+            f"# {ASSUMED}: at a corner the members of both rows lie one on the other. Where only",
+            "#   one is there, let the other row begin or end a pitch short of the corner.",
+        )
+    if any(marks.values()) or corner or answers["members"] == FLANGE:
         yield f"# {ASSUMED} stands where nobody told: measure it, correct it, then drill."
     yield ""
     yield _line(f"name = {_text(answers['name'])}", "printed on every report")
@@ -77,13 +88,44 @@ def _head(answers: Answers, marks: dict[str, str], file: str) -> Iterator[str]:
         f"{marks['accuracy']}how far off your measurements may be",
     )
     yield _line('rule_set = "usual"', "whose limits; see: rivetkit sources rule-sets")
+
+
+def _assumed(answers: Answers, assumed: Collection[str]) -> Iterator[str]:
+    """Yield the list of what nobody told; as long as it stands, a plan proves nothing."""
+    guesses = [
+        question.ask
+        for question in QUESTIONS
+        if question.key in assumed and question.key not in _POLICIES
+    ]
+    if answers["members"] == FLANGE:
+        guesses.append("Flanges, last rivet to their ends")
+    if _has_corner(edges_of(answers)):
+        guesses.append("Corners, both members lie there")
+    if not guesses:
+        return
+    yield ""
+    yield "# Take a line out once it is measured and set right below; a plan says what is left."
+    yield "assumed = ["
+    yield from (f"  {_text(guess)}," for guess in guesses)
+    yield "]"
+
+
+def _spares(answers: Answers, marks: dict[str, str]) -> Iterator[str]:
     yield ""
     yield "[spares]"
     yield _line(
         f"percent = {answers['spares']}", f"{marks['spares']}on top of the rivets that go in"
     )
-    yield _line("# minimum = 10", "at least so many spares of each part")
+    yield _line(
+        f"minimum = {answers['minimum']}",
+        f"{marks['minimum']}at least so many spares of each part",
+    )
     yield _line("# pack = 50", "sold in packs of so many")
+
+
+def _has_corner(edges: Collection[str]) -> bool:
+    """Return whether two rows meet: one along x and one along y."""
+    return bool({"bottom", "top"} & set(edges)) and bool({"left", "right"} & set(edges))
 
 
 def _skin(answers: Answers, marks: dict[str, str]) -> Iterator[str]:

@@ -11,7 +11,7 @@ from rivetkit.errors import InputError
 from rivetkit.fasteners.part_number import parse_part_number
 from rivetkit.job.fields import nearest_word
 from rivetkit.job.model import LayerKind
-from rivetkit.quantities import parse_length_in, parse_number, to_unit
+from rivetkit.quantities import parse_length_in, parse_number, shown, to_unit
 from rivetkit.rules import RuleBook
 
 if TYPE_CHECKING:
@@ -25,6 +25,8 @@ if TYPE_CHECKING:
 EDGES = ("bottom", "right", "top", "left")
 FLANGE = "flange"
 UNMEASURED = "unmeasured"
+#: Nobody buys more spares at once.
+_MOST_SPARES = 10_000
 
 
 def unit_of(answers: Answers) -> str:
@@ -72,6 +74,16 @@ def _read_percent(text: str, _: Answers) -> str:
     if percent < 0:
         raise InputError(f"percentage '{text}' is negative", mend="give zero or more")
     return f"{percent:g}"
+
+
+def _read_count(text: str, _: Answers) -> str:
+    typed = text.strip()
+    if not typed.isdecimal() or len(typed) > len(str(_MOST_SPARES)) or int(typed) > _MOST_SPARES:
+        raise InputError(
+            f"'{shown(typed)}' is no count of rivets",
+            mend=f"give a whole number, from 0 to {_MOST_SPARES}",
+        )
+    return str(int(typed))
 
 
 def _read_rivet(text: str, _: Answers) -> str:
@@ -361,5 +373,13 @@ QUESTIONS: tuple[Question, ...] = (
         lambda _: "10",
         measured=False,
         takes="PERCENT",
+    ),
+    Question(
+        "minimum",
+        "Spare rivets, at least so many of each part",
+        _read_count,
+        lambda _: "10",
+        measured=False,
+        takes="COUNT",
     ),
 )

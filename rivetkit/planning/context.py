@@ -50,6 +50,12 @@ class Context:
         return np.asarray(sizes[self.holes.fit])
 
     @cached_property
+    def seam_rows(self) -> NDArray[np.intp]:
+        """Rows in the seam each hole belongs to, ``(n,)``."""
+        rows = np.array([row.seam_rows for row in self.job.rows], dtype=np.intp)
+        return np.asarray(rows[self.holes.row])
+
+    @cached_property
     def groups(self) -> tuple[HoleGroup, ...]:
         """All holes, in groups that are worked alike, rows in the job's order."""
         holes = self.holes

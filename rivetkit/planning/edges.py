@@ -7,11 +7,13 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from rivetkit.calculators.heel_distance import check_heel_distance
 from rivetkit.calculators.spacing import check_edge_distance, edge_question
 from rivetkit.checks import Check, not_checked
 from rivetkit.errors import InputError
+from rivetkit.geometry.outline import Rims
 from rivetkit.planning.limits import edge_limits_in
-from rivetkit.planning.told_edges import told_edges
+from rivetkit.planning.told_edges import ToldEdge, told_edges, told_heel
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -75,6 +77,10 @@ def edge_margins(context: Context) -> EdgeMargins:
             continue
         if layer.boundary is None:
             by_row += _unmapped_rows(context, layer)
+            if layer.screw_holes:
+                by_row += _mapped_rows(
+                    context, layer.name, Rims(layer.screw_holes), through, limit_in
+                )
             continue
         _require_on_metal(context, layer, layer.boundary, through)
         by_row += _mapped_rows(context, layer.name, layer.boundary, through, limit_in)
@@ -103,7 +109,7 @@ def _require_on_metal(
 def _mapped_rows(
     context: Context,
     layer: str,
-    boundary: Boundary,
+    boundary: Boundary | Rims,
     through: NDArray[np.intp],
     limit_in: NDArray[np.float64],
 ) -> list[EdgeMargin]:
@@ -195,7 +201,24 @@ def _unmapped_row(context: Context, layer: Layer, number: int, place: RowLayer) 
                 layer.name, row.name, edge.name, "", edge.distance_in, part.diameter_in, check
             )
         )
+    heel = told_heel(layer, place)
+    if heel is not None:
+        margins.append(_heel_margin(context, layer, number, heel))
     return margins
+
+
+def _heel_margin(context: Context, layer: Layer, number: int, heel: ToldEdge) -> EdgeMargin:
+    row = context.job.rows[number].name
+    diameter_in = float(context.diameter_in[context.holes.in_row[number]].max())
+    check = check_heel_distance(
+        heel.distance_in,
+        why=heel.reason,
+        diameter_in=diameter_in,
+        book=context.book,
+        accuracy_in=context.job.accuracy_in,
+        where=f"{row}, {heel.name} of {layer.name}",
+    )
+    return EdgeMargin(layer.name, row, heel.name, "", heel.distance_in, diameter_in, check)
 
 
 def _hungriest_part(context: Context, number: int) -> Fastener:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from rivetkit.calculators.grip import Layer as GripLayer
 from rivetkit.calculators.grip import assess_length, choose_length, grip_of
-from rivetkit.checks import Check
+from rivetkit.checks import Check, not_checked
 from rivetkit.errors import RivetkitError
 from rivetkit.fasteners.fastener import Fastener
 from rivetkit.fasteners.part_number import same_part
@@ -16,6 +16,9 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from rivetkit.planning.context import Context, HoleGroup
+
+
+NO_LUG = "the lugs' thickness was not given (lug): the length is that of the sheets alone"
 
 
 @dataclass(frozen=True, eq=False)
@@ -75,6 +78,8 @@ def _fit(context: Context, group: HoleGroup, chosen: _Chosen) -> FittedGroup:
         new_part, checks = _at_row(
             group, lambda: _length(context, group.fit, new_layers, extra_in, chosen)
         )
+        if group.row.nutplate is not None and group.row.lug_in is None:
+            checks = (not_checked("rivet length", NO_LUG),)
     return FittedGroup(
         group=group,
         old_grip_in=grip_of(old_layers, extra_in) if old_layers else 0.0,

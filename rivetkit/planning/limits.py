@@ -32,10 +32,19 @@ def edge_limits_in(context: Context) -> NDArray[np.float64]:
 
 
 def pitch_limits_in(
-    context: Context, diameter_in: NDArray[np.float64], rows: int = 1
+    context: Context, diameter_in: NDArray[np.float64], rows: int | NDArray[np.intp] = 1
 ) -> NDArray[np.float64]:
-    """Return the least pitch for each of some rivet diameters ``(n,)`` [in]."""
-    return lengths_in(context.book.rule(pitch_question(rows)), diameter_in)
+    """Return the least pitch for each of some rivet diameters ``(n,)`` [in].
+
+    ``rows`` is the number of rows in the seam, one for all or one for each.
+    """
+    limits_in = np.empty(diameter_in.shape)
+    seams = np.broadcast_to(np.asarray(rows), diameter_in.shape)
+    for seam in np.unique(seams).tolist():
+        chosen = seams == seam
+        rule = context.book.rule(pitch_question(seam))
+        limits_in[chosen] = lengths_in(rule, diameter_in[chosen])
+    return limits_in
 
 
 def greatest_pitches_in(context: Context, diameter_in: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -60,6 +69,6 @@ def gap_limits_in(
     same_row = context.holes.row[one] == context.holes.row[other]
     return np.where(
         same_row,
-        pitch_limits_in(context, diameter_in),
+        pitch_limits_in(context, diameter_in, context.seam_rows[one]),
         lengths_in(context.book.rule("row_spacing_min"), diameter_in),
     )

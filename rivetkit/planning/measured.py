@@ -141,15 +141,17 @@ class _Surroundings:
             if layer.new is None:
                 continue
             drawn = self._edges.get(place.layer)
-            edge_in: float | None
+            edge_in: float | None = None
             direction: float | None = None
             if drawn is not None:
                 edge_in = float(drawn.distance_in[hole])
                 direction = float(drawn.direction_deg[hole])
-            else:
+            if layer.boundary is None:
                 told_in = [edge.distance_in for edge in told_edges(layer, place)]
                 known_in = [one_in for one_in in told_in if one_in is not None]
-                edge_in = min(known_in) if len(known_in) == len(told_in) else None
+                nearest_in = min(known_in) if len(known_in) == len(told_in) else None
+                if nearest_in is None or edge_in is None or nearest_in < edge_in:
+                    edge_in, direction = nearest_in, None
             yield OversizeLayer(
                 name=place.layer,
                 thickness_in=layer.new.thickness_in,

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from rivetkit.geometry.neighbours import Pairs, steps_in
+from rivetkit.geometry.outline import Rims
 from rivetkit.planning.pitches import pairs_across
 
 if TYPE_CHECKING:
@@ -20,7 +21,7 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, eq=False)
 class NearEdges:
-    """The nearest edge of every hole of one layer that has an outline.
+    """The nearest edge of every hole of one layer: of its outline, or of screw holes alone.
 
     ``distance_in`` is infinite for holes that do not pass through it; ``edge`` numbers
     ``names``; ``direction_deg`` points from the hole to the edge.
@@ -34,17 +35,20 @@ class NearEdges:
 
 
 def near_edges(context: Context) -> dict[str, NearEdges]:
-    """Return the nearest edges in every layer that stays or comes and has an outline."""
+    """Return the nearest edges in every layer that stays or comes, as far as places are known."""
     found = {}
     count = len(context.holes)
     for layer in context.job.layers.values():
-        if layer.new is None or layer.boundary is None:
+        if layer.new is None:
+            continue
+        edges = layer.boundary or (Rims(layer.screw_holes) if layer.screw_holes else None)
+        if edges is None:
             continue
         through = context.holes.in_layer(layer.name)
         if not len(through):
             continue
-        nearest = layer.boundary.nearest_edge(context.holes.points[through])
-        feet = layer.boundary.feet(context.holes.points[through], nearest)
+        nearest = edges.nearest_edge(context.holes.points[through])
+        feet = edges.feet(context.holes.points[through], nearest)
         gap = feet - context.holes.points[through]
         distance_in = np.full(count, np.inf)
         edge = np.zeros(count, dtype=np.intp)
@@ -53,7 +57,7 @@ def near_edges(context: Context) -> dict[str, NearEdges]:
         edge[through] = nearest.edge
         direction_deg[through] = np.degrees(np.arctan2(gap[:, 1], gap[:, 0]))
         found[layer.name] = NearEdges(
-            layer.name, layer.boundary.edge_names, distance_in, edge, direction_deg
+            layer.name, edges.edge_names, distance_in, edge, direction_deg
         )
     return found
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
+from rivetkit.calculators.limits import Working, limit_terms
 from rivetkit.calculators.oversize_heads import check_heads
 from rivetkit.calculators.oversize_sizes import head_size
 from rivetkit.calculators.spacing import (
@@ -17,8 +18,9 @@ from rivetkit.calculators.spacing import (
     edge_question,
     pitch_question,
 )
-from rivetkit.checks import Check, Verdict, not_checked, worst_verdict
+from rivetkit.checks import Check, Term, Verdict, not_checked, worst_verdict
 from rivetkit.errors import InputError
+from rivetkit.geometry.outline import Rims
 from rivetkit.geometry.room import (
     Interval,
     KeepClear,
@@ -33,7 +35,7 @@ from rivetkit.planning.context import Context
 from rivetkit.rules import RuleBook
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Iterator, Mapping, Sequence
 
     from numpy.typing import NDArray
 
@@ -41,6 +43,7 @@ if TYPE_CHECKING:
     from rivetkit.geometry.curves import Point
     from rivetkit.job.holes import Holes
     from rivetkit.job.model import Job, Layer
+    from rivetkit.rules import Rule
 
 #: How many of the nearest holes are named one by one.
 _NEIGHBOURS_SHOWN = 6
@@ -82,6 +85,7 @@ class FreeStretches:
     layers: tuple[str, ...]
     free: tuple[Interval, ...]
     unchecked: tuple[Check, ...]
+    limits: tuple[Working, ...]
 
 
 class NewHoleFinder:
@@ -110,6 +114,10 @@ class NewHoleFinder:
                     where="--layers",
                     mend=f"layers are {', '.join(job.layers)}",
                 )
+            if job.layers[name].new is None:
+                raise InputError(
+                    f"'{name}' is left off", where="--layers", mend="name what stays or comes"
+                )
         book = RuleBook.named(job.rule_set, job.overrides)
         self._holes: Holes = lay_out(job)
         self._context = Context(job, self._holes, book)
@@ -126,7 +134,7 @@ class NewHoleFinder:
             When no drawn layer lies under the place.
         """
         layers = self._layers_under([place])
-        checks = tuple(self._checks(place, layers))
+        checks = (*self._checks(place, layers), *self._maybe_under([place], layers))
         within = disc(place, reach_in)
         circles = tuple(self._circles(layers, place, reach_in))
         free = free_places(self._rooms(layers), circles, within)
@@ -163,7 +171,8 @@ class NewHoleFinder:
             end=end,
             layers=tuple(layer.name for layer in layers),
             free=intervals(free, start, end),
-            unchecked=tuple(self._unmeasured(layers)),
+            unchecked=(*self._unmeasured(layers), *self._maybe_under([start, end], layers)),
+            limits=tuple(self._limits_used(layers)),
         )
 
     def _layers_under(self, places: Sequence[Point]) -> tuple[Layer, ...]:
@@ -189,6 +198,19 @@ class NewHoleFinder:
         rule = self._context.book.rule(question)
         return rule.length_in(diameter_in=self._part.diameter_in)
 
+    def _limits_used(self, layers: Sequence[Layer]) -> Iterator[Working]:
+        """Yield the least edge distance, and the least distance from every size of neighbour."""
+        own_in = self._part.diameter_in
+        edge_rule = self._context.book.rule(edge_question(flush=self._part.flush))
+        yield _least("edge distance", "e", edge_rule, own_in)
+        sharing = self._sharing(layers)
+        larger_in = np.maximum(self._context.diameter_in[sharing], own_in)
+        for diameter_in, rows in sorted(
+            set(zip(larger_in.tolist(), self._context.seam_rows[sharing].tolist(), strict=True))
+        ):
+            name = "distance from a rivet" if rows == 1 else f"the same, seam of {rows} rows"
+            yield _least(name, "p", self._context.book.rule(pitch_question(rows)), diameter_in)
+
     def _rooms(self, layers: Sequence[Layer]) -> Iterator[object]:
         limit_in = self._limit_in(edge_question(flush=self._part.flush))
         for layer in layers:
@@ -205,6 +227,11 @@ class NewHoleFinder:
     def _circles(
         self, layers: Sequence[Layer], centre: Point, reach_in: float
     ) -> Iterator[KeepClear]:
+        rim_in = self._limit_in(edge_question(flush=self._part.flush))
+        for layer in layers:
+            for circle in layer.screw_holes if layer.boundary is None else ():
+                clear_in = circle.radius_in + rim_in + self._context.job.accuracy_in
+                yield KeepClear(circle.centre, clear_in)
         sharing = self._sharing(layers)
         gap = self._holes.points[sharing] - np.asarray(centre)
         away_in = np.hypot(gap[:, 0], gap[:, 1])
@@ -217,7 +244,7 @@ class NewHoleFinder:
     def _apart_in(self, hole: int) -> float:
         """How far the new rivet must stay from a hole [in]: its pitch, and head beside head."""
         larger_in = max(self._part.diameter_in, float(self._context.diameter_in[hole]))
-        rule = self._context.book.rule(pitch_question(1))
+        rule = self._context.book.rule(pitch_question(int(self._context.seam_rows[hole])))
         return max(rule.length_in(diameter_in=larger_in), self._heads_apart(hole))
 
     def _heads_apart(self, hole: int) -> float:
@@ -231,11 +258,12 @@ class NewHoleFinder:
         context = self._context
         point = np.array([place])
         for layer in layers:
-            if layer.boundary is None:
+            edges = layer.boundary or (Rims(layer.screw_holes) if layer.screw_holes else None)
+            if edges is None:
                 continue
-            nearest = layer.boundary.nearest_edge(point)
-            edge = layer.boundary.edge_names[nearest.edge[0]]
-            off = bool(layer.boundary.outside(point)[0])
+            nearest = edges.nearest_edge(point)
+            edge = edges.edge_names[nearest.edge[0]]
+            off = layer.boundary is not None and bool(layer.boundary.outside(point)[0])
             yield check_edge_distance(
                 0.0 if off else max(float(nearest.distance_in[0]), 0.0),
                 diameter_in=self._part.diameter_in,
@@ -258,6 +286,38 @@ class NewHoleFinder:
                     citations=(self._context.book.rule(question).citation,),
                 )
 
+    def _maybe_under(self, places: Sequence[Point], layers: Sequence[Layer]) -> Iterator[Check]:
+        """Yield a check that was not made for every layer nobody drew that may lie there too.
+
+        Where one lies is only known from its rows: a flange reaches its own width from them, and
+        of a layer without a width nobody knows how far it reaches.
+        """
+        if self._named is not None:
+            return
+        context = self._context
+        question = edge_question(flush=self._part.flush)
+        near_in = self._limit_in(question)
+        for layer in context.job.layers.values():
+            if layer.new is None or layer.boundary is not None or layer in layers:
+                continue
+            away = {
+                context.job.rows[number].name: _distance_in(
+                    places, context.holes.points[context.holes.in_row[number]]
+                )
+                for number, _ in context.rows_through.get(layer.name, ())
+            }
+            row = min(away, key=lambda name: away[name], default=None)
+            reach_in = layer.flange.width_in + near_in if layer.flange else math.inf
+            if row is not None and away[row] > reach_in:
+                continue
+            yield not_checked(
+                "edge distance",
+                f"nobody drew it and it may lie there{_row_words(row, away)}: "
+                "name it in --layers if the hole goes through it",
+                where=layer.name,
+                citations=(context.book.rule(question).citation,),
+            )
+
     def _neighbour_checks(
         self, point: NDArray[np.float64], layers: Sequence[Layer]
     ) -> Iterator[Check]:
@@ -273,6 +333,7 @@ class NewHoleFinder:
                 diameter_in=self._part.diameter_in,
                 neighbour_diameter_in=float(self._context.diameter_in[hole]),
                 book=self._context.book,
+                rows=int(self._context.seam_rows[hole]),
                 accuracy_in=self._context.job.accuracy_in,
                 where=f"to {name}",
             )
@@ -286,6 +347,32 @@ class NewHoleFinder:
                     accuracy_in=self._context.job.accuracy_in,
                     where=f"to {name}",
                 )
+
+
+def _least(name: str, symbol: str, rule: Rule, diameter_in: float) -> Working:
+    limit, terms = limit_terms(rule, diameter_in=diameter_in)
+    value_in = rule.length_in(diameter_in=diameter_in)
+    return Working(
+        name,
+        value_in,
+        "in",
+        f"{{{symbol}}} = {limit}",
+        (Term(symbol, value_in, "in"), *terms),
+        (rule.citation,),
+    )
+
+
+def _distance_in(places: Sequence[Point], holes: NDArray[np.float64]) -> float:
+    """Return the distance [in] between a point, or a line, and a row of holes."""
+    one, other = (
+        shapely.points(line[0]) if len(line) == 1 else shapely.linestrings(line)
+        for line in (np.asarray(places), holes)
+    )
+    return float(shapely.distance(one, other))
+
+
+def _row_words(row: str | None, away: Mapping[str, float]) -> str:
+    return "" if row is None else f", {away[row]:.4g} in from its row '{row}'"
 
 
 def judged_at_nearest(finder: NewHoleFinder, answer: NewHole) -> NewHole | None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -123,10 +124,11 @@ def pairs_across(context: Context, largest_in: float = 0.0) -> Pairs:
     ``largest_in`` [in] would ask for.
     """
     holes = context.holes
+    seams = {pitch_question(row.seam_rows) for row in context.job.rows} | {pitch_question(1)}
     now_in, then_in = (
         max(
             context.book.rule(question).length_in(diameter_in=size_in)
-            for question in ("row_spacing_min", pitch_question(1))
+            for question in ("row_spacing_min", *seams)
         )
         for size_in in (float(context.diameter_in.max()), largest_in)
     )
@@ -141,7 +143,9 @@ def pairs_across(context: Context, largest_in: float = 0.0) -> Pairs:
 def check_across(context: Context, one: int, other: int, distance_in: float) -> Check:
     """Return the check of two holes, so far apart [in], that do not follow in one row."""
     holes = context.holes
-    kind = check_row_spacing if holes.row[one] != holes.row[other] else check_pitch
+    kind = check_row_spacing
+    if holes.row[one] == holes.row[other]:
+        kind = partial(check_pitch, rows=int(context.seam_rows[one]))
     return kind(
         distance_in,
         diameter_in=float(context.diameter_in[one]),

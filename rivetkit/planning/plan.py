@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from rivetkit.checks import Check, Verdict, worst_verdict
+from rivetkit.checks import Check, Verdict, not_checked, worst_verdict
 from rivetkit.job.holes import Holes, lay_out
 from rivetkit.planning.balance import Balance, balance_change
 from rivetkit.planning.context import Context
@@ -19,6 +19,7 @@ from rivetkit.planning.parts import FitLine, fit_lines
 from rivetkit.planning.pitches import Pitches, pitches
 from rivetkit.planning.removal import RemovalLine, removal_lines
 from rivetkit.planning.reserve import Reserve, one_size_up, reserve
+from rivetkit.planning.screws import ScrewMargins, screw_margins
 from rivetkit.planning.sheets import sheet_checks
 from rivetkit.planning.strength_change import StrengthChange, strength_changes
 from rivetkit.planning.tools import ToolList, tool_list
@@ -58,12 +59,21 @@ class Plan:
     measured: MeasuredHoles | None = None
     assumed_oversize: int = 0
     strength: tuple[StrengthChange, ...] = ()
+    screws: ScrewMargins = field(default_factory=ScrewMargins)
     heat: Heat = field(default_factory=Heat)
 
     @cached_property
     def reserve(self) -> Reserve:
         """How many sizes each hole could still go up, and what stops it."""
         return reserve(Context(self.job, self.holes, self.book))
+
+    @cached_property
+    def assumptions(self) -> tuple[Check, ...]:
+        """What the job says was assumed: measurements that were not taken."""
+        return tuple(
+            not_checked("measurement", "assumed, not measured", where=what)
+            for what in self.job.assumed
+        )
 
     @cached_property
     def strength_checks(self) -> tuple[Check, ...]:
@@ -88,8 +98,10 @@ class Plan:
     def checks(self) -> tuple[Check, ...]:
         """Every check of the plan."""
         return (
+            *self.assumptions,
             *self.edges.checks,
             *self.pitches.checks,
+            *self.screws.checks,
             *self.sheets,
             *self.shop_heads,
             *self.head_drills,
@@ -179,6 +191,7 @@ def plan_job(
         measured=fixed,
         assumed_oversize=assume_oversize,
         strength=strength_changes(before, context, fixed.fixes if fixed else ()),
+        screws=screw_margins(context),
         heat=heat_between_parts(context),
     )
 

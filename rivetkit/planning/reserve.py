@@ -9,15 +9,16 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from rivetkit.calculators.countersink import check_countersink_sheet
+from rivetkit.calculators.heel_distance import HEEL_RULE
 from rivetkit.calculators.oversize import size_steps
 from rivetkit.calculators.oversize_sizes import head_size
 from rivetkit.calculators.spacing import edge_question
 from rivetkit.checks import LIMIT_TOLERANCE, Verdict
 from rivetkit.errors import InputError
 from rivetkit.fasteners.fastener import Fastener, without_length
-from rivetkit.planning.limits import gap_limits_in, pitch_limits_in
+from rivetkit.planning.limits import gap_limits_in, lengths_in, pitch_limits_in
 from rivetkit.planning.nearby import all_pairs, near_edges
-from rivetkit.planning.told_edges import told_edges
+from rivetkit.planning.told_edges import told_edges, told_heel
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -144,7 +145,11 @@ class _Climb:
             else np.nan
             for size in sizes
         ]
-        need_in = np.array(limits)[context.holes.fit] + context.job.accuracy_in - LIMIT_TOLERANCE
+        slack_in = context.job.accuracy_in - LIMIT_TOLERANCE
+        need_in = np.array(limits)[context.holes.fit] + slack_in
+        sizes_in = np.array([size.diameter_in if size else np.nan for size in sizes])
+        heel_rule = context.book.rule(HEEL_RULE)
+        heel_in = lengths_in(heel_rule, sizes_in)[context.holes.fit] + slack_in
         for near in self._edges:
             short_in = need_in - near.distance_in
             for number in np.unique(near.edge[short_in > 0]).tolist():
@@ -166,6 +171,11 @@ class _Climb:
                     else:
                         short_in = need_in - told.distance_in
                         self._fail(state, here & (short_in > 0), short_in, Obstacle("edge", name))
+                heel = told_heel(layer, place)
+                if heel is not None and heel.distance_in is not None:
+                    short_in = heel_in - heel.distance_in
+                    obstacle = Obstacle("edge", f"{heel.name} of {layer.name}")
+                    self._fail(state, here & (short_in > 0), short_in, obstacle)
 
     def _pitch_step(self, diameter_in: NDArray[np.float64], state: _State) -> None:
         context = self._context
@@ -174,11 +184,7 @@ class _Climb:
             (self._along.second, self._along.first),
         ):
             larger = np.fmax(diameter_in[one], context.diameter_in[other])
-            limit_in = np.empty(len(one))
-            rows = np.array([row.seam_rows for row in context.job.rows])[context.holes.row[one]]
-            for seam in np.unique(rows).tolist():
-                chosen = rows == seam
-                limit_in[chosen] = pitch_limits_in(context, larger[chosen], seam)
+            limit_in = pitch_limits_in(context, larger, context.seam_rows[one])
             self._near_step("pitch", one, other, limit_in - self._along.distance_in, state)
         for one, other in (
             (self._across.first, self._across.second),

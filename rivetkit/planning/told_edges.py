@@ -18,6 +18,20 @@ class ToldEdge:
     reason: str
 
 
+def told_heel(layer: Layer, place: RowLayer) -> ToldEdge | None:
+    """Return how far a row stands from the bend of a flange; None where there is no bend."""
+    if layer.flange is None or layer.flange.heel_free:
+        return None
+    side_in = place.row_from_edge_in
+    if side_in is None and place.edge_distance_in is None:
+        return None  # the flange edge asks for the same measurement already
+    return ToldEdge(
+        "heel",
+        None if side_in is None else layer.flange.width_in - side_in,
+        "the row's place on the flange was not given (row_from_edge)",
+    )
+
+
 def told_edges(layer: Layer, place: RowLayer) -> tuple[ToldEdge, ...]:
     """Return the edges of a layer without an outline, at the place of a row on it."""
     measured_in = place.edge_distance_in

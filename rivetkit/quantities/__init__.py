@@ -15,9 +15,10 @@ from rivetkit.quantities.parse import (
 )
 from rivetkit.quantities.read import shown
 from rivetkit.quantities.show import format_length, nearest_fraction_text
-from rivetkit.quantities.units import MM_PER_IN_EXACT, from_unit, to_unit
+from rivetkit.quantities.units import G_PER_LB_EXACT, MM_PER_IN_EXACT, from_unit, to_unit
 
 __all__ = [
+    "G_PER_LB_EXACT",
     "MM_PER_IN_EXACT",
     "format_length",
     "from_unit",

@@ -22,6 +22,8 @@ if TYPE_CHECKING:
     from fractions import Fraction
 
 _DRILL_NAME = re.compile(r"(?:#|no\.?)\s*[0-9]+|[a-z]", re.IGNORECASE)
+#: 032 for .032: a sheet's gauge as it is spoken.
+_NO_POINT = re.compile(r"([+-]?)\s*(0+[1-9][0-9]*)(?:\s*[a-z\"'.]+)?", re.IGNORECASE)
 _NUMBER_EXAMPLE = "write it as 3, 0.5 or 1/2"
 _ABSOLUTE_ZERO_DEGF = -459.67
 
@@ -175,6 +177,8 @@ def _parse(
         raise refusal(what, text, "is not a length", mend)
     value, is_fraction, word = read_amount(text, what=what, example=kind.example)
     unit = _unit_name(kind, word, what, text) if word else _default(kind, default_unit, what, text)
+    if kind is LENGTH and isinstance(text, str) and (not word or unit == kind.base):
+        _require_point(text, what, word, default_unit or "in")
     if is_fraction and kind is LENGTH:
         unit = unit if word else kind.base
         if unit != kind.base:
@@ -184,6 +188,19 @@ def _parse(
     return _checked(
         to_base(value, unit, kind), kind, what, text, zero=allow_zero, negative=allow_negative
     )
+
+
+def _require_point(text: str, what: str, word: str, default_unit: str) -> None:
+    """Refuse a sheet's gauge written without its point: 032 would be taken for 32 inches."""
+    found = _NO_POINT.fullmatch(text.strip())
+    if found is None:
+        return
+    gauge = f"{found[1]}.{found[2]}"
+    mend = f"write {gauge} in" if word else f"write {gauge}"
+    if not word and default_unit != "in":
+        mend = f"write {gauge} in, or {found[1]}{int(found[2])} {default_unit}"
+    says = "is a whole number that starts with 0, as a gauge without its point"
+    raise refusal(what, text, says, mend)
 
 
 def _checked(

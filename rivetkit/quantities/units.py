@@ -15,6 +15,8 @@ if TYPE_CHECKING:
 
 #: One inch is exactly this many millimetres (international inch, 1959).
 MM_PER_IN_EXACT = Fraction(127, 5)
+#: One pound is exactly this many grams (international pound, 1959).
+G_PER_LB_EXACT = Fraction("453.59237")
 
 # Exact by definition: international foot and pound 1959, standard gravity 9.80665 m/s2 (CGPM
 # 1901), degC zero at 273.15 K, degF zero at 459.67 degR. Decimals, for pint reads them exactly.

@@ -2,15 +2,22 @@
 
 from __future__ import annotations
 
+import re
 from typing import Literal
 
 from rivetkit.checks import MM_PER_IN
-from rivetkit.quantities import format_length
+from rivetkit.quantities import G_PER_LB_EXACT, format_length
 
 LengthUnit = Literal["in", "mm"]
 
 #: Decimals of a displayed length: a tenth of a thou, a micrometre; finer than any hole is made.
 _DECIMALS = {"in": 4, "mm": 3}
+
+#: What masses and moments are shown in beside lengths, and with how many decimals.
+_MASS: dict[LengthUnit, tuple[str, int]] = {"in": ("lb", 3), "mm": ("g", 1)}
+_MOMENT: dict[LengthUnit, tuple[str, int]] = {"in": ("lb in", 3), "mm": ("g mm", 0)}
+
+_FRACTION_SIZE = re.compile(r"(\d+/\d+)( hole)?")
 
 #: A tenth is finer than any load or stress on file is known.
 _ONE_DECIMAL = frozenset({"lbf", "ksi"})
@@ -77,6 +84,82 @@ def length_entry(
     """
     value = None if value_in is None else length_in_unit(value_in, length_unit)
     return {length_key(name, length_unit): value}
+
+
+def mass_unit(length_unit: LengthUnit) -> str:
+    """Return the unit of mass that goes with a unit of length: lb with in, g with mm."""
+    return _MASS[length_unit][0]
+
+
+def moment_unit(length_unit: LengthUnit) -> str:
+    """Return the unit of a moment that goes with a unit of length."""
+    return _MOMENT[length_unit][0]
+
+
+def mass_in_unit(mass_lb: float, length_unit: LengthUnit) -> float:
+    """Return a mass [lb] in the unit that goes with the unit of length, unrounded.
+
+    Examples
+    --------
+    >>> mass_in_unit(2.0, "in"), mass_in_unit(2.0, "mm")
+    (2.0, 907.18474)
+    """
+    return mass_lb if length_unit == "in" else mass_lb * float(G_PER_LB_EXACT)
+
+
+def moment_in_unit(moment_lb_in: float, length_unit: LengthUnit) -> float:
+    """Return a moment [lb in] in the unit that goes with the unit of length, unrounded."""
+    return length_in_unit(mass_in_unit(moment_lb_in, length_unit), length_unit)
+
+
+def mass_number(mass_lb: float, length_unit: LengthUnit, *, sign: str = "", more: int = 0) -> str:
+    """Return a mass [lb] as a number for a column; ``sign`` is ``+`` for a change.
+
+    Examples
+    --------
+    >>> mass_number(0.0177, "in"), mass_number(0.0177, "mm"), mass_number(0.1, "in", sign="+")
+    ('0.018', '8.0', '+0.100')
+    """
+    return f"{mass_in_unit(mass_lb, length_unit):{sign}.{_MASS[length_unit][1] + more}f}"
+
+
+def moment_number(moment_lb_in: float, length_unit: LengthUnit) -> str:
+    """Return a moment [lb in], signed, as a number for a column."""
+    return f"{moment_in_unit(moment_lb_in, length_unit):+.{_MOMENT[length_unit][1]}f}"
+
+
+def mass_entry(
+    name: str, mass_lb: float | None, length_unit: LengthUnit
+) -> dict[str, float | None]:
+    """Return one JSON entry for a mass [lb], under a key that names its unit.
+
+    Examples
+    --------
+    >>> mass_entry("net_mass", 0.5, "in"), mass_entry("net_mass", None, "mm")
+    ({'net_mass_lb': 0.5}, {'net_mass_g': None})
+    """
+    value = None if mass_lb is None else mass_in_unit(mass_lb, length_unit)
+    return {f"{name}_{mass_unit(length_unit)}": value}
+
+
+def moment_entry(name: str, moment_lb_in: float, length_unit: LengthUnit) -> dict[str, float]:
+    """Return one JSON entry for a moment [lb in], under a key that names its unit."""
+    key = f"{name}_{moment_unit(length_unit)}".replace(" ", "_")
+    return {key: moment_in_unit(moment_lb_in, length_unit)}
+
+
+def bought_size(text: str, length_unit: LengthUnit) -> str:
+    """Return the size of a tool bought by a fraction of an inch, the unit said among millimetres.
+
+    Examples
+    --------
+    >>> bought_size("1/8", "mm"), bought_size("1/8 hole", "mm"), bought_size("#40", "mm")
+    ('1/8 in', '1/8 in hole', '#40')
+    """
+    found = _FRACTION_SIZE.fullmatch(text)
+    if length_unit == "in" or found is None:
+        return text
+    return f"{found[1]} in{found[2] or ''}"
 
 
 def amount_number(value: float, unit: str, length_unit: LengthUnit) -> str:

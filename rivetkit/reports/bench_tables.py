@@ -102,7 +102,8 @@ def _shortened(span: str) -> str:
     if len(span) <= _MOST_CHARACTERS:
         return span
     cut = span[:_MOST_CHARACTERS].rsplit(",", 1)[0]
-    return f"{cut} and {span[len(cut) :].count(',')} more runs"
+    more = span[len(cut) :].count(",")
+    return f"{cut} and {more} more run{'s' if more > 1 else ''}"
 
 
 def _by_neighbour(rows: list[tuple[str, str, str]]) -> list[tuple[str, str, str]]:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from typing import TYPE_CHECKING
 
-from rivetkit.checks import Verdict
+from rivetkit.checks import Verdict, worst_verdict
 from rivetkit.handbook.sources import BASIS_MEANING
 from rivetkit.reports.amounts import amount_number, margin_number, shown_unit
 from rivetkit.reports.document import Column, Fact, Table, basis_mark, without_empty_columns
@@ -36,8 +37,8 @@ def check_table(checks: Sequence[Check], length_unit: LengthUnit) -> Table:
         Column("where", weight=9, wrap=True),
         Column("check", wrap=True),
         Column("value", one_unit, align="right", weight=8),
-        Column("limit", one_unit, align="right", weight=8),
-        Column("margin", one_unit, align="right", weight=6),
+        Column("limit", one_unit, align="right", weight=7),
+        Column("margin", one_unit, align="right", weight=9),
         Column("unit", weight=8),
         Column("verdict"),
         Column("basis"),
@@ -65,6 +66,23 @@ def _row(check: Check, length_unit: LengthUnit, unit: str | None) -> tuple[str, 
         VERDICT_WORDS[check.verdict],
         basis_mark(check.basis),
     )
+
+
+#: Verdicts from the gravest on, as they are counted.
+_GRAVEST_FIRST = (Verdict.FAIL, Verdict.NOT_CHECKED, Verdict.MARGINAL, Verdict.PASS)
+
+
+def verdict_fact(checks: Sequence[Check]) -> Fact:
+    """Return how some checks came out together, and how many came out how."""
+    counts = Counter(check.verdict for check in checks)
+    told = ", ".join(
+        f"{counts[verdict]} {VERDICT_WORDS[verdict]}"
+        for verdict in _GRAVEST_FIRST
+        if counts[verdict]
+    )
+    word = VERDICT_WORDS[worst_verdict(check.verdict for check in checks)]
+    count = f"{len(checks)} check{'s' if len(checks) > 1 else ''}"
+    return Fact("verdict", word, f"{count}: {told}" if told else "no checks")
 
 
 def check_label(check: Check) -> str:

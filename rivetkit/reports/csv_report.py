@@ -26,6 +26,18 @@ _DATE = re.compile(r"\d{1,4}([-/.]\d{1,4}){1,2}")
 _CONTROL = re.compile(r"[\x00-\x1f\x7f\x85\u2028\u2029]+")
 
 
+#: A quantity that is a mass or a moment, by its name.
+_WEIGHED = re.compile(r"(mass|moment)_(lb|g)(_|$)")
+#: Decimals of a mass or a moment: finer than any scale, in lb as in g.
+_WEIGHED_PLACES = 6
+
+
+class _Plain(str):
+    """Text of our own, which no spreadsheet runs."""
+
+    __slots__ = ()
+
+
 def render_csv(report: Report) -> str:
     """Return the report as CSV text.
 
@@ -33,7 +45,8 @@ def render_csv(report: Report) -> str:
     with the unit of a quantity at their end (``distance_in``). Lines under a name of their own
     hold: what was asked and answered (``report``), each list of the answer, ``checks``,
     ``sources`` and ``cautions``. A list inside a record is a table of its own, whose ``line``
-    counts the record it belongs to. Numbers are unrounded. Text that a spreadsheet would run as a
+    counts the record it belongs to. Masses and moments, which are computed, have as many places
+    as a scale can show; other numbers are unrounded. Text that a spreadsheet would run as a
     formula, or read as a date, has an apostrophe before it.
     """
     written = io.StringIO()
@@ -52,7 +65,7 @@ def _safe(cell: Cell) -> Cell:
     >>> _safe("=HYPERLINK(0)"), _safe("1/8"), _safe(-0.25), _safe("rib 1")
     ("'=HYPERLINK(0)", "'1/8", -0.25, 'rib 1')
     """
-    if not isinstance(cell, str):
+    if not isinstance(cell, str) or isinstance(cell, _Plain):
         return cell
     text = _CONTROL.sub(" ", cell)
     if _DATE.fullmatch(text.strip()):
@@ -62,7 +75,12 @@ def _safe(cell: Cell) -> Cell:
 
 def _tables(data: Mapping[str, object]) -> Iterator[tuple[str, list[Row]]]:
     facts: list[Row] = [["what", "value"]]
-    facts += [[name, str(data[name])] for name in ("tool", "version", "command")]
+    # The version is for programs that read this back: it goes out as it is.
+    facts += [
+        ["tool", str(data["tool"])],
+        ["version", _Plain(data["version"])],
+        ["command", str(data["command"])],
+    ]
     lists: list[tuple[str, list[Mapping[str, object]]]] = []
     _gather("", cast("Mapping[str, object]", data["inputs"]), facts, lists)
     _gather("", cast("Mapping[str, object]", data["result"]), facts, lists)
@@ -90,7 +108,7 @@ def _gather(
         elif _is_table(value):
             lists.append((name, cast("list[Mapping[str, object]]", value)))
         else:
-            facts.append([name, _cell(value)])
+            facts.append([name, _cell(value, key)])
 
 
 def _is_table(value: object) -> bool:
@@ -109,7 +127,7 @@ def _listed(name: str, records: Sequence[Mapping[str, object]]) -> Iterator[tupl
                 rows = cast("list[Mapping[str, object]]", value)
                 inner.setdefault(key, []).extend({**parent, **row} for row in rows)
             else:
-                cells[key] = _cell(value)
+                cells[key] = _cell(value, key)
         flat.append(cells)
     headers = list(dict.fromkeys(key for cells in flat for key in cells))
     if headers:
@@ -128,7 +146,9 @@ def _leaves(path: str, record: Mapping[str, object]) -> Iterator[tuple[str, obje
             yield f"{path}{key}", value
 
 
-def _cell(value: object) -> Cell:
+def _cell(value: object, name: str = "") -> Cell:
+    if isinstance(value, float) and _WEIGHED.search(name):
+        return round(value, _WEIGHED_PLACES)
     if value is None:
         return ""
     if isinstance(value, bool):

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from rivetkit.handbook.sources import source_title
 from rivetkit.quantities import format_length
 from rivetkit.reports.amounts import length_entry, length_number
 from rivetkit.reports.cautions import LOOKUP_CAUTIONS
@@ -18,13 +19,19 @@ from rivetkit.reports.document import (
     basis_mark,
     collect_citations,
 )
+from rivetkit.reports.rivet_facts import span_text
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from rivetkit.drills import Drill, RivetDrill
+    from rivetkit.handbook import Citation
     from rivetkit.reports.amounts import LengthUnit
 
+_WITHIN_WORDS = {True: "within", False: "outside", None: "limits not on file"}
+
+#: Two table sizes closer than this are one size [in].
+_SAME_SIZE_IN = 1e-6
 #: Drills side by side on one line of the chart.
 _CHART_GROUPS = 3
 
@@ -38,6 +45,26 @@ class FoundDrill:
     difference_in: float
     #: Names of other drills of the same size.
     also: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class NamedDrill:
+    """The drill a document names for a rivet, and the hole limits to hold it against [in]."""
+
+    diameter: str
+    drill: Drill
+    hole_min_in: float | None
+    hole_max_in: float | None
+    citation: Citation
+    limits_citation: Citation | None
+
+    @property
+    def within(self) -> bool | None:
+        """Whether it lies in the hole limits; None when one of them is missing."""
+        if self.hole_min_in is None or self.hole_max_in is None:
+            return None
+        least_in, most_in = self.hole_min_in - _SAME_SIZE_IN, self.hole_max_in + _SAME_SIZE_IN
+        return least_in <= self.drill.size_in <= most_in
 
 
 def look_up_report(
@@ -142,11 +169,24 @@ def chart_report(
 
 def rivet_chart_report(
     charts: Mapping[str, Sequence[RivetDrill]],
+    differing: Sequence[NamedDrill] = (),
     *,
     inputs: Mapping[str, object],
     length_unit: LengthUnit,
 ) -> Report:
-    """Return the wall chart: drill and hole for each rivet, by rule set."""
+    """Return the wall chart: drill and hole for each rivet, by rule set.
+
+    Parameters
+    ----------
+    charts
+        The holes of each rule set.
+    differing
+        What every document names where they do not agree.
+    inputs
+        What was asked.
+    length_unit
+        Unit for lengths.
+    """
     columns = (
         Column("rivet", "in", align="right"),
         Column("drill"),
@@ -183,15 +223,70 @@ def rivet_chart_report(
             "rule_sets": {
                 rule_set: [_rivet_drill_data(entry, length_unit) for entry in entries]
                 for rule_set, entries in charts.items()
-            }
+            },
+            "documents_differ": [_named_data(entry, length_unit) for entry in differing],
         },
-        sections=sections,
+        sections=(*sections, *_differing(differing, length_unit)),
         citations=collect_citations(
-            others=[entry.citation for entries in charts.values() for entry in entries]
+            others=[
+                *(entry.citation for entries in charts.values() for entry in entries),
+                *(entry.citation for entry in differing),
+                *(entry.limits_citation for entry in differing if entry.limits_citation),
+            ]
         ),
         cautions=LOOKUP_CAUTIONS,
         length_unit=length_unit,
     )
+
+
+def _differing(entries: Sequence[NamedDrill], length_unit: LengthUnit) -> tuple[Section, ...]:
+    if not entries:
+        return ()
+    columns = (
+        Column("rivet"),
+        Column("drill"),
+        Column("drill size", length_unit, align="right", weight=9),
+        Column("hole limits", weight=8),
+        Column("drill is"),
+        Column("named by", wrap=True),
+    )
+    named: dict[tuple[str, str], list[NamedDrill]] = {}
+    for entry in entries:
+        named.setdefault((entry.diameter, entry.drill.designation), []).append(entry)
+    limits = dict.fromkeys(entry.limits_citation for entry in entries if entry.limits_citation)
+    words = "; ".join(citation.words() for citation in limits)
+    rows = tuple(
+        (
+            entry.diameter,
+            entry.drill.designation,
+            length_number(entry.drill.size_in, length_unit),
+            ""
+            if entry.hole_min_in is None or entry.hole_max_in is None
+            else span_text(entry.hole_min_in, entry.hole_max_in, length_unit),
+            _WITHIN_WORDS[entry.within],
+            "; ".join(
+                f"{source_title(one.citation.source)} [{one.citation.basis}]" for one in same
+            ),
+        )
+        for same in named.values()
+        for entry in same[:1]
+    )
+    caption = f"Hole limits: {words}." if words else ""
+    return (Section("Where documents name different drills", (Table(columns, rows, caption),)),)
+
+
+def _named_data(entry: NamedDrill, length_unit: LengthUnit) -> dict[str, object]:
+    return {
+        "rivet": entry.diameter,
+        "drill": entry.drill.designation,
+        **length_entry("size", entry.drill.size_in, length_unit),
+        **length_entry("hole_min", entry.hole_min_in, length_unit),
+        **length_entry("hole_max", entry.hole_max_in, length_unit),
+        "within_limits": entry.within,
+        "source": entry.citation.source,
+        "locator": entry.citation.locator,
+        "basis": entry.citation.basis,
+    }
 
 
 def drill_data(drill: Drill, length_unit: LengthUnit) -> dict[str, object]:

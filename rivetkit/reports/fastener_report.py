@@ -7,7 +7,13 @@ from typing import TYPE_CHECKING
 
 from rivetkit.handbook.sources import weakest_basis
 from rivetkit.quantities import format_length
-from rivetkit.reports.amounts import length_entry, length_number
+from rivetkit.reports.amounts import (
+    length_entry,
+    length_number,
+    mass_in_unit,
+    mass_number,
+    mass_unit,
+)
 from rivetkit.reports.cautions import LOOKUP_CAUTIONS
 from rivetkit.reports.document import (
     Column,
@@ -76,7 +82,7 @@ def fastener_report(
         facts = _shop_head_facts(known.shop_head, length_unit)
         sections.append(Section("Shop head, wide by high", (Facts(facts),)))
     if known.mass is not None:
-        sections.append(Section("Mass", (Facts(_mass_facts(known.mass)),)))
+        sections.append(Section("Mass", (Facts(_mass_facts(known.mass, length_unit)),)))
     strength = _strength_facts(known)
     if strength:
         sections.append(Section("Strength of one rivet", (Facts(strength),)))
@@ -138,7 +144,10 @@ def _identity(known: KnownRivet, length_unit: LengthUnit) -> tuple[Fact, ...]:
         words = f"{fastener.material}: {known.material.alloy}"
         facts.append(Fact("material", words, basis=known.material.basis))
     facts.extend(Fact("head mark", row.mark, basis=row.basis) for row in known.head_marks)
-    facts.extend(Fact("before driving", row.handling, basis=row.basis) for row in known.handling)
+    facts.extend(
+        Fact("another document says" if number else "before driving", row.handling, basis=row.basis)
+        for number, row in enumerate(known.handling)
+    )
     return tuple(facts)
 
 
@@ -209,11 +218,12 @@ def _shop_head_facts(limits: ShopHeadLimits, unit: LengthUnit) -> tuple[Fact, ..
     )
 
 
-def _mass_facts(mass: ComputedMass) -> tuple[Fact, ...]:
+def _mass_facts(mass: ComputedMass, length_unit: LengthUnit) -> tuple[Fact, ...]:
+    number = mass_number(mass.mass_lb_per_1000, length_unit)
     return (
         Fact(
             "1000 rivets",
-            f"{mass.mass_lb_per_1000:.3f} lb",
+            f"{number} {mass_unit(length_unit)}",
             "computed from its sizes and density",
             weakest_basis(tuple(citation.basis for citation in mass.citations)),
         ),
@@ -297,7 +307,8 @@ def _data(known: KnownRivet, length_unit: LengthUnit) -> dict[str, object]:
             for name, size in known.dimensions.items()
         },
         "shop_head": known.shop_head and _shop_head_data(known.shop_head, length_unit),
-        "mass_lb_per_1000_computed": known.mass.mass_lb_per_1000 if known.mass else None,
+        f"mass_{mass_unit(length_unit)}_per_1000_computed": known.mass
+        and mass_in_unit(known.mass.mass_lb_per_1000, length_unit),
         "shear_load_lbf": load.shear_lbf if load else None,
         "rated": rated and {"shear": rated.shear, "tension": rated.tension, "unit": rated.unit},
         "stock_grips": [

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from rivetkit.checks import Verdict
 from rivetkit.reports.amounts import length_entry, length_in_unit, length_number
+from rivetkit.reports.arithmetic import working_citations, working_data, working_section
 from rivetkit.reports.cautions import BENCH_CAUTIONS
 from rivetkit.reports.check_table import VERDICT_WORDS
 from rivetkit.reports.document import (
@@ -101,6 +102,7 @@ def free_stretches_report(
         Fact("from", _point_words(answer.start, length_unit)),
         Fact("to", _point_words(answer.end, length_unit)),
         Fact("layers", ", ".join(answer.layers)),
+        *(Fact(f"least {one.name}", one.substituted(length_unit)) for one in answer.limits),
     )
     rows = tuple(
         (
@@ -114,7 +116,11 @@ def free_stretches_report(
     found: Block = Table(columns, rows, "Measured along the line from its start.")
     if not rows:
         found = Paragraph("Nowhere on this line does the rivet meet every limit.")
-    sections = [Section("", (Facts(facts),)), Section("The rivet may go", (found,))]
+    sections = [
+        Section("", (Facts(facts),)),
+        Section("The rivet may go", (found,)),
+        working_section(answer.limits, length_unit),
+    ]
     if answer.unchecked:
         sections.append(Section("Could not be checked", (CheckList(answer.unchecked),)))
     return Report(
@@ -133,10 +139,11 @@ def free_stretches_report(
                 }
                 for interval in answer.free
             ],
+            "limits": [working_data(working, length_unit) for working in answer.limits],
         },
         sections=tuple(sections),
         checks=answer.unchecked,
-        citations=collect_citations(answer.unchecked),
+        citations=collect_citations(answer.unchecked, working_citations(answer.limits)),
         cautions=BENCH_CAUTIONS,
         length_unit=length_unit,
     )

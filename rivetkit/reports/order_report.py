@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from rivetkit.checks import Verdict
+from rivetkit.reports.amounts import mass_entry, mass_number, mass_unit
 from rivetkit.reports.check_table import VERDICT_WORDS
 from rivetkit.reports.document import (
     CheckList,
@@ -83,7 +84,7 @@ def order_report(
     bad = tuple(check for job in jobs for check in job.bad_checks)
     sections = [
         Section("Jobs", (_jobs_table(jobs),)),
-        Section("To order", _to_order(jobs, parts, joint)),
+        Section("To order", _to_order(jobs, parts, joint, length_unit)),
         Section("Which job needs what", (_needs_table(parts),)),
         Section("How the order was counted", _workings(parts), detail=True),
     ]
@@ -94,7 +95,7 @@ def order_report(
         command="order",
         title=f"Order for {count}",
         inputs=inputs,
-        result=_data(jobs, parts, joint),
+        result=_data(jobs, parts, joint, length_unit),
         sections=tuple(section for section in sections if section.blocks),
         checks=bad,
         citations=collect_citations(bad, _citations(jobs, parts)),
@@ -141,9 +142,12 @@ def _unsettled(bad: Sequence[Check]) -> tuple[Block, ...]:
 
 
 def _to_order(
-    jobs: Sequence[JobInOrder], parts: Sequence[OrderedPart], joint: JointPolicy
+    jobs: Sequence[JobInOrder],
+    parts: Sequence[OrderedPart],
+    joint: JointPolicy,
+    length_unit: LengthUnit,
 ) -> tuple[Block, ...]:
-    blocks: list[Block] = [Paragraph(_policy_words(joint)), _parts_table(parts)]
+    blocks: list[Block] = [Paragraph(_policy_words(joint)), _parts_table(parts, length_unit)]
     if not parts:
         blocks = [Paragraph("Nothing to order: no job fits a rivet.")]
     unknown = [part.part.designation for part in parts if part.mass is None]
@@ -168,17 +172,18 @@ def _policy_words(joint: JointPolicy) -> str:
     return words
 
 
-def _parts_table(parts: Sequence[OrderedPart]) -> Table:
+def _parts_table(parts: Sequence[OrderedPart], length_unit: LengthUnit) -> Table:
+    unit = mass_unit(length_unit)
     columns = (
         Column("part"),
         Column("to fit", align="right"),
         Column("spares", align="right", weight=8),
         Column("packs", align="right", weight=9),
         Column("order", align="right"),
-        Column("fitted, computed", "lb", align="right", weight=6),
-        Column("ordered, computed", "lb", align="right", weight=7),
+        Column("fitted, computed", unit, align="right", weight=6),
+        Column("ordered, computed", unit, align="right", weight=7),
     )
-    packed = any(part.quantity.policy.pack_size > 1 for part in parts)
+    packed = any(map(_packed, parts))
     rows = [
         (
             part.part.designation,
@@ -186,8 +191,8 @@ def _parts_table(parts: Sequence[OrderedPart]) -> Table:
             str(part.quantity.spares),
             str(part.quantity.packs) if packed else "",
             str(part.quantity.order),
-            _mass_words(part.net_mass_lb),
-            _mass_words(part.order_mass_lb),
+            _mass_words(part.net_mass_lb, length_unit),
+            _mass_words(part.order_mass_lb, length_unit),
         )
         for part in parts
     ]
@@ -200,15 +205,20 @@ def _parts_table(parts: Sequence[OrderedPart]) -> Table:
                 str(sums["spares"]),
                 str(sums["packs"]) if packed else "",
                 str(sums["order"]),
-                _mass_words(_sum([part.net_mass_lb for part in parts])),
-                _mass_words(_sum([part.order_mass_lb for part in parts])),
+                _mass_words(_sum([part.net_mass_lb for part in parts]), length_unit),
+                _mass_words(_sum([part.order_mass_lb for part in parts]), length_unit),
             )
         )
     return without_empty_columns(Table(columns, tuple(rows)))
 
 
-def _mass_words(mass_lb: float | None) -> str:
-    return "" if mass_lb is None else f"{mass_lb:.3f}"
+def _packed(part: OrderedPart) -> bool:
+    """Return whether a part comes in packs at all."""
+    return part.quantity.policy.pack_size > 1
+
+
+def _mass_words(mass_lb: float | None, length_unit: LengthUnit) -> str:
+    return "" if mass_lb is None else mass_number(mass_lb, length_unit)
 
 
 def _needs_table(parts: Sequence[OrderedPart]) -> Table:
@@ -242,7 +252,10 @@ def _sum(masses_lb: Sequence[float | None]) -> float | None:
 
 
 def _data(
-    jobs: Sequence[JobInOrder], parts: Sequence[OrderedPart], joint: JointPolicy
+    jobs: Sequence[JobInOrder],
+    parts: Sequence[OrderedPart],
+    joint: JointPolicy,
+    unit: LengthUnit,
 ) -> dict[str, object]:
     return {
         "jobs": [
@@ -261,24 +274,25 @@ def _data(
             "pack": joint.policy.pack_size,
             "jobs_differed_in": list(joint.differed),
         },
-        "parts": [_part_data(part) for part in parts],
+        "parts": [_part_data(part, unit) for part in parts],
         "totals": {
             **_totals(parts),
-            "net_mass_lb": _sum([part.net_mass_lb for part in parts]),
-            "order_mass_lb": _sum([part.order_mass_lb for part in parts]),
+            **({} if any(map(_packed, parts)) else {"packs": None}),
+            **mass_entry("net_mass", _sum([part.net_mass_lb for part in parts]), unit),
+            **mass_entry("order_mass", _sum([part.order_mass_lb for part in parts]), unit),
         },
     }
 
 
-def _part_data(part: OrderedPart) -> dict[str, object]:
+def _part_data(part: OrderedPart, unit: LengthUnit) -> dict[str, object]:
     return {
         "part_number": part.part.designation,
         "net": part.quantity.net,
         "spares": part.quantity.spares,
-        "packs": part.quantity.packs,
+        "packs": part.quantity.packs if _packed(part) else None,
         "order": part.quantity.order,
         "working": list(part.quantity.working),
-        "net_mass_lb": part.net_mass_lb,
-        "order_mass_lb": part.order_mass_lb,
+        **mass_entry("net_mass", part.net_mass_lb, unit),
+        **mass_entry("order_mass", part.order_mass_lb, unit),
         "jobs": [{"job": name, "count": count} for name, count in part.jobs],
     }

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from rivetkit.reports.amounts import length_entry
+from rivetkit.reports.amounts import length_entry, mass_entry, moment_entry
 from rivetkit.reports.bench_tables import measured_data, reserve_data
 from rivetkit.reports.heat_tables import heat_data
 from rivetkit.reports.strength_tables import strength_data
@@ -31,12 +31,14 @@ def plan_data(plan: Plan, unit: LengthUnit) -> dict[str, object]:
         "to_fit": plan.to_fit,
         "kept": plan.kept,
         "drill_out": [_removal(line, unit) for line in plan.removal],
-        "fit": [_fit(line) for line in plan.parts],
+        "fit": [_fit(line, unit) for line in plan.parts],
         "lengths": _lengths(plan, unit),
         "strength": strength_data(plan.strength, unit),
         "heat": heat_data(plan.heat, unit),
         "edge_margins": [_edge(margin, unit) for margin in plan.edges.by_row],
         "sheet_edges": [_edge(margin, unit) for margin in plan.edges.by_edge],
+        "screw_edges": [_edge(margin, unit) for margin in plan.screws.edges],
+        "between_screws": [_gap(gap, unit) for gap in plan.screws.gaps],
         "pitch": [_pitch(pitch, unit) for pitch in plan.pitches.along],
         "between_rows": [_gap(gap, unit) for gap in plan.pitches.across],
         "tools": [
@@ -48,6 +50,7 @@ def plan_data(plan: Plan, unit: LengthUnit) -> dict[str, object]:
             {"row": rest.row, **length_entry("length", rest.length_in, unit)}
             for rest in plan.left_over
         ],
+        "assumed": list(plan.job.assumed),
         "assumed_oversize": plan.assumed_oversize,
         "measured": None if plan.measured is None else measured_data(plan.measured, unit),
         "reserve": reserve_data(plan),
@@ -69,15 +72,15 @@ def _removal(line: RemovalLine, unit: LengthUnit) -> dict[str, object]:
     }
 
 
-def _fit(line: FitLine) -> dict[str, object]:
+def _fit(line: FitLine, unit: LengthUnit) -> dict[str, object]:
     return {
         "part_number": line.part.designation,
         "net": line.quantity.net,
         "spares": line.quantity.spares,
-        "packs": line.quantity.packs,
+        "packs": line.quantity.packs if line.quantity.policy.pack_size > 1 else None,
         "order": line.quantity.order,
         "working": list(line.quantity.working),
-        "net_mass_lb": line.net_mass_lb,
+        **mass_entry("net_mass", line.net_mass_lb, unit),
         "rows": [{"row": name, "count": count} for name, count in line.rows],
     }
 
@@ -137,14 +140,14 @@ def _gap(gap: RowGap, unit: LengthUnit) -> dict[str, object]:
 
 def _balance(balance: Balance, unit: LengthUnit) -> dict[str, object]:
     return {
-        "mass_lb": balance.mass_lb,
-        "moment_lb_in": balance.moment_lb_in,
+        **mass_entry("mass", balance.mass_lb, unit),
+        **moment_entry("moment", balance.moment_lb_in, unit),
         "lines": [
             {
                 "what": line.what,
-                "mass_lb": line.mass_lb,
+                **mass_entry("mass", line.mass_lb, unit),
                 **length_entry("arm", line.arm_in, unit),
-                "moment_lb_in": line.moment_lb_in,
+                **moment_entry("moment", line.moment_lb_in, unit),
             }
             for line in balance.lines
         ],

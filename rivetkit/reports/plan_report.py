@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from typing import TYPE_CHECKING
 
 from rivetkit.checks import Verdict
@@ -14,7 +13,7 @@ from rivetkit.reports.bench_tables import (
     reserve_words,
 )
 from rivetkit.reports.cautions import BENCH_CAUTIONS, REBALANCE
-from rivetkit.reports.check_table import VERDICT_WORDS, check_label
+from rivetkit.reports.check_table import check_label, verdict_fact
 from rivetkit.reports.document import (
     CheckList,
     Fact,
@@ -49,9 +48,6 @@ if TYPE_CHECKING:
     from rivetkit.reports.amounts import LengthUnit
     from rivetkit.reports.document import Block
 
-#: Verdicts from the gravest on, as the summary counts them.
-_GRAVEST_FIRST = (Verdict.FAIL, Verdict.NOT_CHECKED, Verdict.MARGINAL, Verdict.PASS)
-
 
 def plan_report(plan: Plan, *, inputs: Mapping[str, object], length_unit: LengthUnit) -> Report:
     """Return the report of a plan.
@@ -71,7 +67,7 @@ def plan_report(plan: Plan, *, inputs: Mapping[str, object], length_unit: Length
         *_measured(plan, length_unit),
         Section("Rivets to drill out", (drill_out_table(plan, length_unit),)),
         *_reserve(plan),
-        Section("Rivets to fit", (*_order_words(plan), fit_table(plan))),
+        Section("Rivets to fit", (*_order_words(plan), fit_table(plan, length_unit))),
         Section("New lengths", (length_table(plan, length_unit),)),
         *_strength(plan, length_unit),
         *heat_section(plan.heat, length_unit),
@@ -81,11 +77,12 @@ def plan_report(plan: Plan, *, inputs: Mapping[str, object], length_unit: Length
         ),
         Section("Pitch along the rows", (pitch_table(plan, length_unit),)),
         Section("Between rows", (across_table(plan, length_unit),)),
+        *_screws(plan),
         Section(
             "Rivet, sheet and shop head",
             (CheckList((*plan.sheets, *plan.shop_heads, *plan.head_drills)),),
         ),
-        Section("Tools to lay out", (tool_table(plan),)),
+        Section("Tools to lay out", (tool_table(plan, length_unit),)),
         *_balance(plan, length_unit),
         Section("What could not be checked", _unchecked(checks)),
     ]
@@ -112,14 +109,8 @@ def _says_something(section: Section) -> bool:
 
 
 def _summary(plan: Plan, checks: tuple[Check, ...], length_unit: LengthUnit) -> tuple[Block, ...]:
-    counts = Counter(check.verdict for check in checks)
-    told = ", ".join(
-        f"{counts[verdict]} {VERDICT_WORDS[verdict]}"
-        for verdict in _GRAVEST_FIRST
-        if counts[verdict]
-    )
     facts = [
-        Fact("verdict", VERDICT_WORDS[plan.verdict], f"{len(checks)} checks: {told}"),
+        verdict_fact(checks),
         Fact("rivets to drill out", f"{plan.to_drill_out}"),
         Fact("rivets to fit", f"{plan.to_fit}", "without spares"),
         Fact("rivets kept", f"{plan.kept}"),
@@ -174,7 +165,10 @@ def _order_words(plan: Plan) -> tuple[Block, ...]:
     if not percent and not minimum and pack == 1:
         return (Paragraph("No spares are counted in: the job asks for none (spares)."),)
     return (
-        Paragraph(f"Spares: {percent:g} percent, at least {minimum} of each; packs of {pack}."),
+        Paragraph(
+            f"Spares: {percent:g} percent, at least {minimum} of each; "
+            + (f"packs of {pack}." if pack > 1 else "sold singly.")
+        ),
     )
 
 
@@ -207,6 +201,12 @@ def _reserve(plan: Plan) -> tuple[Section, ...]:
     if table.rows:
         blocks += [Paragraph("A spoiled hole here cannot go up a size:"), table]
     return (Section("Drill these with the most care", tuple(blocks)),)
+
+
+def _screws(plan: Plan) -> tuple[Section, ...]:
+    if not plan.screws.checks:
+        return ()
+    return (Section("Screws of the nutplates", (CheckList(plan.screws.checks),)),)
 
 
 def _balance(plan: Plan, length_unit: LengthUnit) -> tuple[Section, ...]:

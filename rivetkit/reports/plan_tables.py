@@ -4,7 +4,15 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, TypeVar
 
-from rivetkit.reports.amounts import length_number, margin_number
+from rivetkit.reports.amounts import (
+    bought_size,
+    length_number,
+    margin_number,
+    mass_number,
+    mass_unit,
+    moment_number,
+    moment_unit,
+)
 from rivetkit.reports.check_table import VERDICT_WORDS
 from rivetkit.reports.document import Column, Table, basis_mark
 
@@ -47,7 +55,7 @@ def drill_out_table(plan: Plan, length_unit: LengthUnit) -> Table:
                 part,
                 line.row,
                 str(line.count),
-                line.card.drill.designation,
+                bought_size(line.card.drill.designation, length_unit),
                 depth,
                 str(line.card.punch) if line.card.punch is not None else "",
                 basis_mark(line.card.method.citation.basis),
@@ -68,11 +76,11 @@ def drill_out_table(plan: Plan, length_unit: LengthUnit) -> Table:
     return Table(columns, tuple(rows), caption)
 
 
-def fit_table(plan: Plan) -> Table:
+def fit_table(plan: Plan, length_unit: LengthUnit) -> Table:
     """Rivets to fit and to order, by part."""
     rows = []
     for line in plan.parts:
-        mass = "" if line.net_mass_lb is None else f"{line.net_mass_lb:.3f}"
+        mass = "" if line.net_mass_lb is None else mass_number(line.net_mass_lb, length_unit)
         rows.append(
             (
                 line.part.designation,
@@ -86,8 +94,8 @@ def fit_table(plan: Plan) -> Table:
     total = sum(line.quantity.net for line in plan.parts)
     spares = sum(line.quantity.spares for line in plan.parts)
     order = sum(line.quantity.order for line in plan.parts)
-    known = [line.net_mass_lb for line in plan.parts]
-    mass = "" if None in known else f"{sum(value for value in known if value is not None):.3f}"
+    known = [line.net_mass_lb for line in plan.parts if line.net_mass_lb is not None]
+    mass = "" if len(known) < len(plan.parts) else mass_number(sum(known), length_unit)
     if len(rows) > 1:
         rows.append(("all", str(total), str(spares), str(order), mass, ""))
     columns = (
@@ -95,7 +103,7 @@ def fit_table(plan: Plan) -> Table:
         Column("to fit", align="right"),
         Column("spares", align="right", weight=8),
         Column("order", align="right"),
-        Column("mass computed", "lb", align="right", weight=7),
+        Column("mass computed", mass_unit(length_unit), align="right", weight=7),
         Column("where", weight=6, wrap=True),
     )
     return Table(columns, tuple(rows))
@@ -103,7 +111,8 @@ def fit_table(plan: Plan) -> Table:
 
 def _row_words(rows: Sequence[tuple[str, int]], most: int = 4) -> str:
     shown = ", ".join(f"{name} {count}" for name, count in rows[:most])
-    return shown + (f" and {len(rows) - most} more rows" if len(rows) > most else "")
+    more = len(rows) - most
+    return shown + (f" and {more} more row{'s' if more > 1 else ''}" if more > 0 else "")
 
 
 def length_table(plan: Plan, length_unit: LengthUnit) -> Table:
@@ -153,8 +162,8 @@ def _edge_table(
         Column("nearest edge", weight=9, wrap=True),
         Column("edge", length_unit, align="right"),
         Column("edge", "D", align="right"),
-        Column("least", length_unit, align="right", weight=8),
-        Column("margin", length_unit, align="right", weight=7),
+        Column("least", length_unit, align="right", weight=7),
+        Column("margin", length_unit, align="right", weight=8),
         Column("verdict"),
     )
     rows = tuple((line.layer, *_edge_cells(line, length_unit)) for line in lines)
@@ -174,7 +183,14 @@ def _edge_cells(line: EdgeMargin, length_unit: LengthUnit) -> tuple[str, ...]:
         limit = length_number(line.check.limit, length_unit)
         margin = margin_number(line.check.margin, "in", length_unit)
     verdict = VERDICT_WORDS[line.check.verdict]
-    return (line.hole or line.row, line.edge, distance, multiple, limit, margin, verdict)
+    return (_hole_words(line), line.edge, distance, multiple, limit, margin, verdict)
+
+
+def _hole_words(line: EdgeMargin) -> str:
+    """Return a hole's name; of one that two rows share, whose nearest it is as well."""
+    if not line.hole or line.hole.startswith(f"{line.row}:"):
+        return line.hole or line.row
+    return f"{line.row} at {line.hole}"
 
 
 def pitch_table(plan: Plan, length_unit: LengthUnit) -> Table:
@@ -192,10 +208,10 @@ def pitch_table(plan: Plan, length_unit: LengthUnit) -> Table:
                 line.row,
                 str(line.count),
                 length_number(line.least_in, length_unit),
-                length_number(least.limit or 0.0, length_unit),
+                f"min {length_number(least.limit or 0.0, length_unit)}",
                 VERDICT_WORDS[least.verdict],
                 length_number(line.greatest_in, length_unit),
-                length_number(greatest.limit or 0.0, length_unit),
+                f"max {length_number(greatest.limit or 0.0, length_unit)}",
                 VERDICT_WORDS[greatest.verdict],
                 " to ".join(line.greatest_between)
                 if greatest.verdict != "pass"
@@ -206,10 +222,10 @@ def pitch_table(plan: Plan, length_unit: LengthUnit) -> Table:
         Column("row", wrap=True),
         Column("holes", align="right", weight=8),
         Column("least", length_unit, align="right"),
-        Column("may be", length_unit, align="right", weight=7),
+        Column("limit", length_unit, align="right", weight=7),
         Column("verdict"),
         Column("greatest", length_unit, align="right"),
-        Column("may be", length_unit, align="right", weight=7),
+        Column("limit", length_unit, align="right", weight=7),
         Column("verdict"),
         Column("between", weight=5, wrap=True),
     )
@@ -234,14 +250,14 @@ def across_table(plan: Plan, length_unit: LengthUnit) -> Table:
         Column("hole", wrap=True),
         Column("nearest hole", wrap=True),
         Column("distance", length_unit, align="right"),
-        Column("least", length_unit, align="right", weight=9),
-        Column("margin", length_unit, align="right", weight=8),
+        Column("least", length_unit, align="right", weight=8),
+        Column("margin", length_unit, align="right", weight=9),
         Column("verdict"),
     )
     return Table(columns, tuple(rows), caption)
 
 
-def tool_table(plan: Plan) -> Table:
+def tool_table(plan: Plan, length_unit: LengthUnit) -> Table:
     """Tools to lay out."""
     columns = (
         Column("tool"),
@@ -250,7 +266,12 @@ def tool_table(plan: Plan) -> Table:
         Column("for", weight=9, wrap=True),
     )
     rows = tuple(
-        (tool.tool, tool.size, "" if tool.count is None else str(tool.count), tool.purpose)
+        (
+            tool.tool,
+            bought_size(tool.size, length_unit),
+            "" if tool.count is None else str(tool.count),
+            tool.purpose,
+        )
         for tool in plan.tools.tools
     )
     return Table(columns, rows)
@@ -261,17 +282,24 @@ def balance_table(balance: Balance, length_unit: LengthUnit) -> Table:
     rows = [
         (
             line.what,
-            f"{line.mass_lb:+.4f}",
+            mass_number(line.mass_lb, length_unit, sign="+", more=1),
             length_number(line.arm_in, length_unit),
-            f"{line.moment_lb_in:+.3f}",
+            moment_number(line.moment_lb_in, length_unit),
         )
         for line in balance.lines
     ]
-    rows.append(("all", f"{balance.mass_lb:+.4f}", "", f"{balance.moment_lb_in:+.3f}"))
+    rows.append(
+        (
+            "all",
+            mass_number(balance.mass_lb, length_unit, sign="+", more=1),
+            "",
+            moment_number(balance.moment_lb_in, length_unit),
+        )
+    )
     columns = (
         Column("part"),
-        Column("mass", "lb", align="right"),
+        Column("mass", mass_unit(length_unit), align="right"),
         Column("arm", length_unit, align="right", weight=8),
-        Column("moment", "lb in", align="right"),
+        Column("moment", moment_unit(length_unit), align="right"),
     )
     return Table(columns, tuple(rows))

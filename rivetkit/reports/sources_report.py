@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from rivetkit.handbook.rows import FastenerStandardRow
 from rivetkit.handbook.sources import BASIS_MEANING, source_title
 from rivetkit.reports.document import (
     Column,
     Fact,
     Facts,
+    Paragraph,
     Report,
     Section,
     Table,
@@ -87,6 +89,7 @@ def table_report(
         )
         for (source, locator, basis), notes in places.items()
     )
+    names = [row.standard for row in rows if isinstance(row, FastenerStandardRow)]
     columns = (
         Column("document", wrap=True),
         Column("where", wrap=True),
@@ -101,6 +104,7 @@ def table_report(
         inputs=inputs,
         result={
             "table": table_data(ledger),
+            **({"names": list(names)} if names else {}),
             "places": [
                 {
                     "source": source,
@@ -113,6 +117,7 @@ def table_report(
             ],
         },
         sections=(
+            *((Section("On file", (Paragraph(", ".join(names)),)),) if names else ()),
             Section("", (Table(columns, cells),)),
             Section("What the words mean", (_meanings(),)),
         ),

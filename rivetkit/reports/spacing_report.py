@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from rivetkit.checks import worst_verdict
 from rivetkit.quantities import format_length
 from rivetkit.reports.amounts import length_entry
 from rivetkit.reports.cautions import BENCH_CAUTIONS
+from rivetkit.reports.check_table import verdict_fact
 from rivetkit.reports.document import (
     CheckList,
     Column,
@@ -36,6 +38,7 @@ def spacing_report(
     *,
     edges: Sequence[tuple[LayerEdge, float | None]],
     others: Sequence[Rule],
+    accuracy_in: float,
     inputs: Mapping[str, object],
     length_unit: LengthUnit,
 ) -> Report:
@@ -51,13 +54,27 @@ def spacing_report(
         Each layer with its edge margin [D]; none where its edge is unknown.
     others
         What documents other than the ones in force answer.
+    accuracy_in
+        How far the measured distances may be off [in].
     inputs
         What was asked.
     length_unit
         Unit for lengths.
     """
     sections = [
-        Section("", (Facts((*rivet_facts(fastener, length_unit), *_margins(edges, length_unit))),)),
+        Section(
+            "",
+            (
+                Facts(
+                    (
+                        verdict_fact(checks),
+                        *rivet_facts(fastener, length_unit),
+                        *_margins(edges, length_unit),
+                        _accuracy_fact(accuracy_in, length_unit),
+                    )
+                ),
+            ),
+        ),
         Section("Checks", (CheckList(checks),)),
     ]
     if others:
@@ -67,7 +84,9 @@ def spacing_report(
         title=f"Rivet spacing, {fastener.designation}",
         inputs=inputs,
         result={
+            "verdict": str(worst_verdict(check.verdict for check in checks)),
             "rivet": rivet_data(fastener, length_unit),
+            **length_entry("accuracy", accuracy_in, length_unit),
             "layers": [
                 {
                     "layer": edge.layer,
@@ -96,6 +115,13 @@ def spacing_report(
         cautions=BENCH_CAUTIONS,
         length_unit=length_unit,
     )
+
+
+def _accuracy_fact(accuracy_in: float, length_unit: LengthUnit) -> Fact:
+    if accuracy_in:
+        return Fact("measured to", f"+/- {format_length(accuracy_in, length_unit)}")
+    words = "no measuring accuracy allowed for: add --accuracy"
+    return Fact("measured to", "not told", words)
 
 
 def _margins(

@@ -30,7 +30,7 @@ _FORMAT = TableFormat(
 )
 
 #: A folding column is never made narrower than this.
-_NARROWEST_WORDS = 18
+_NARROWEST_WORDS = 15
 
 #: A number and its unit are one word when a line is folded.
 _NUMBER_AND_UNIT = re.compile(r"(?<=\d) (?=(?:in|mm|D|t|lbf|ksi|lb|percent|deg)\b)")

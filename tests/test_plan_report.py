@@ -1,0 +1,116 @@
+"""What a plan's tables say, read as a mechanic reads them. The jobs are invented."""
+
+import json
+import re
+
+import pytest
+from click.testing import CliRunner
+from scipy import constants
+
+from rivetkit.cli.app import main
+from rivetkit.reports.amounts import mass_in_unit, moment_in_unit
+from rivetkit.reports.plan_tables import _row_words
+
+ELEVATOR = "examples/elevator.toml"
+COVER = "examples/inspection_cover.toml"
+
+
+def output(*arguments):
+    return CliRunner().invoke(main, arguments, standalone_mode=False).output
+
+
+def section(text, heading):
+    return text[text.index(f"\n{heading}\n") :].split("\n\n")[0]
+
+
+@pytest.mark.parametrize(
+    ("rows", "words"),
+    [
+        (4, "r0 1, r1 1, r2 1, r3 1"),
+        (5, "r0 1, r1 1, r2 1, r3 1 and 1 more row"),
+        (6, "r0 1, r1 1, r2 1, r3 1 and 2 more rows"),
+    ],
+)
+def test_more_rows_are_counted_in_words(rows, words):
+    assert _row_words([(f"r{number}", 1) for number in range(rows)]) == words
+
+
+@pytest.mark.parametrize("job", [ELEVATOR, COVER])
+@pytest.mark.parametrize("unit", ["in", "mm"])
+def test_the_margin_stays_when_the_page_is_narrow(job, unit):
+    text = output("plan", job, "--units", unit)
+    for heading in (
+        "Edge margins by layer and row",
+        "Edge margins along every edge of the new sheets",
+        "Rivet, sheet and shop head",
+    ):
+        assert f"margin ({unit})" in section(text, heading)
+    assert max(map(len, text.splitlines())) <= 100
+
+
+def test_no_two_lines_of_the_edge_margins_look_alike(tmp_path):
+    """A corner hole is the nearest of both rows it belongs to: the line says of which."""
+    job = tmp_path / "job.toml"
+    job.write_text(output("start", "--yes"), encoding="utf-8")
+    text = section(output("plan", str(job)), "Edge margins by layer and row")
+    lines = [" ".join(line.split()) for line in text.splitlines()]
+    assert len(set(lines)) == len(lines)
+    assert re.search(r"skin +left row at bottom", text)
+
+
+def test_pitches_stand_beside_their_limits():
+    text = section(output("plan", COVER), "Pitch along the rows")
+    assert re.search(r"least \(in\) +limit \(in\) +verdict +greatest \(in\) +limit \(in\)", text)
+    assert re.search(r"min 0\.3750 +pass +[\d.]+ +max 1\.2500 +pass", text)
+
+
+def test_a_metric_plan_weighs_in_grams():
+    """The pound and the inch are those of scipy.constants."""
+    inch, metric = (
+        json.loads(output("plan", ELEVATOR, "--units", unit, "--json"))["result"]
+        for unit in ("in", "mm")
+    )
+    grams = constants.lb * 1000
+    for one, other in zip(inch["fit"], metric["fit"], strict=True):
+        assert other["net_mass_g"] == pytest.approx(one["net_mass_lb"] * grams)
+        assert "net_mass_lb" not in other
+    balance, metric_balance = inch["balance"], metric["balance"]
+    assert metric_balance["mass_g"] == pytest.approx(balance["mass_lb"] * grams)
+    assert metric_balance["moment_g_mm"] == pytest.approx(
+        balance["moment_lb_in"] * grams * constants.inch * 1000
+    )
+    text = output("plan", ELEVATOR, "--units", "mm")
+    assert "mass computed (g)" in text
+    assert "moment (g mm)" in text
+    assert not re.search(r"\blb\b", text)
+
+
+def test_masses_stay_as_they_are_among_inches():
+    assert (mass_in_unit(0.3, "in"), moment_in_unit(0.3, "in")) == (0.3, 0.3)
+    text = output("plan", ELEVATOR)
+    assert "mass computed (lb)" in text
+    assert "moment (lb in)" in text
+
+
+def test_bits_bought_by_the_inch_say_so_among_millimetres():
+    text = output("plan", COVER, "--units", "mm")
+    tools = section(text, "Tools to lay out")
+    assert re.search(r"drill +1/8 in +heads off", tools)
+    assert not re.search(r"\b\d+/\d+\b(?! in)", tools)
+
+
+def test_rivets_sold_singly_have_no_packs():
+    plan = json.loads(output("plan", COVER, "--json"))["result"]
+    order = json.loads(output("order", COVER, "--json"))["result"]
+    assert {line["packs"] for line in (*plan["fit"], *order["parts"], order["totals"])} == {None}
+    packed = json.loads(output("order", COVER, "--pack", "25", "--json"))["result"]
+    assert [line["packs"] for line in packed["parts"]] == [
+        -(-line["order"] // 25) for line in packed["parts"]
+    ]
+    assert "sold singly" in output("plan", COVER)
+
+
+def test_a_rivet_on_file_twice_is_told_twice_under_two_names():
+    text = output("fastener", "AN426AD3-4")
+    assert text.count("before driving") == 1
+    assert "another document says" in text
