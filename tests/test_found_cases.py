@@ -17,6 +17,7 @@ from oracle import run, wrong
 
 from rivetkit.geometry.curves import arc_points
 from rivetkit.geometry.neighbours import close_pairs, crowd
+from rivetkit.geometry.spots import Spots
 from rivetkit.job.read import parse_job
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
@@ -147,7 +148,7 @@ def test_a_crowd_is_what_has_too_many_pairs():
     for side in (2.0, 5.0, 20.0, 100.0):
         points = dice.random((3000, 2)) * side
         if crowd(points, 0.5) is None:
-            assert len(close_pairs(points, 0.5).first) < 3_000_000
+            assert len(close_pairs(Spots.at(points), 0.5).first) < 3_000_000
     dense = dice.random((3000, 2)) * 0.4
     found = crowd(dense, 0.5)
     assert found is not None

@@ -12,6 +12,7 @@ from scipy.spatial import cKDTree
 from rivetkit.geometry.curves import ARC_SAGITTA_IN, arc_points, points_along, polyline_length_in
 from rivetkit.geometry.neighbours import close_pairs, steps_in
 from rivetkit.geometry.outline import Boundary, Circle, Edge, Loop, signed_distance_in
+from rivetkit.geometry.spots import Spots
 
 
 def polygon_loop(corners):
@@ -86,8 +87,8 @@ CORNERS = [(0.0, 0.0), (9.0, 1.0), (12.0, 7.0), (5.0, 4.0), (1.0, 9.0)]
 def test_nearest_edge_agrees_with_a_slow_loop(spots):
     boundary = Boundary(polygon_loop(CORNERS), circles=(Circle("hole", (4.0, 2.0), 0.5),))
     points = np.array(spots)
-    nearest = boundary.nearest_edge(points)
-    per_edge = boundary.closest_point_to_each_edge(points)
+    nearest = boundary.nearest_edge(Spots.at(points))
+    per_edge = boundary.closest_point_to_each_edge(Spots.at(points))
     closed = [*CORNERS, CORNERS[0]]
     table = [
         [slow_segment_distance(spot, closed[k], closed[k + 1]) for k in range(len(CORNERS))]
@@ -116,17 +117,16 @@ def test_outside_agrees_with_shapely_on_the_whole_shape(spots):
     points = np.array(spots)
     clear = shapely.distance(metal.boundary, shapely.points(points)) > 1e-3
 
-    assert (
-        boundary.outside(points)[clear] == ~shapely.contains(metal, shapely.points(points))[clear]
-    ).all()
+    off = ~shapely.contains(metal, shapely.points(points))
+    assert (boundary.outside(Spots.at(points))[clear] == off[clear]).all()
 
 
 def test_a_point_on_the_edge_is_on_the_metal():
     boundary = Boundary(polygon_loop(CORNERS), circles=(Circle("hole", (4.0, 2.0), 0.5),))
     on_edge = np.array([[4.5, 0.5], [0.0, 0.0], [4.5, 2.0]])
 
-    assert not boundary.outside(on_edge).any()
-    assert boundary.nearest_edge(on_edge).distance_in == pytest.approx(0.0, abs=1e-12)
+    assert not boundary.outside(Spots.at(on_edge)).any()
+    assert boundary.nearest_edge(Spots.at(on_edge)).distance_in == pytest.approx(0.0, abs=1e-12)
 
 
 def test_area_and_centre_of_a_plate_with_holes_by_hand():
@@ -155,7 +155,7 @@ def test_signed_distance_is_positive_on_the_left():
 )
 def test_close_pairs_agrees_with_scipy(spots, within):
     points = np.array(spots)
-    pairs = close_pairs(points, within)
+    pairs = close_pairs(Spots.at(points), within)
     found = set(zip(pairs.first.tolist(), pairs.second.tolist(), strict=True))
 
     assert found == {tuple(sorted(pair)) for pair in cKDTree(points).query_pairs(within)}

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 from typing import TYPE_CHECKING, Literal
 
 from rivetkit.drills import Drill, find_drill
 from rivetkit.errors import OutOfTableError, TableError
-from rivetkit.fasteners.grammar import grip_rows, same_code, standards, to_inches
+from rivetkit.fasteners.grammar import code_meaning, grip_rows, same_code, standards, to_inches
 from rivetkit.fasteners.nutplates import Nutplate, nutplate, nutplates
 from rivetkit.fasteners.part_number import with_length_code
 from rivetkit.handbook import Citation, load_table
@@ -115,16 +116,18 @@ def dimension(fastener: Fastener, which: Property) -> Dimension | None:
     >>> dimension(parse_part_number("MS20426AD4"), "head_height").value_in
     0.042
     """
+    return _dimensions().get((fastener.canonical, code_meaning(fastener.diameter_code), which))
+
+
+@cache
+def _dimensions() -> dict[tuple[str, Fraction | str, Property], Dimension]:
+    found: dict[tuple[str, Fraction | str, Property], Dimension] = {}
     for row in load_table(FastenerDimensionRow):
-        if (
-            row.property == which
-            and row.standard == fastener.canonical
-            and same_code(row.diameter_code, fastener.diameter_code)
-        ):
-            sizes = (row.value, row.value_min, row.value_max)
-            value, least, most = (None if s is None else to_inches(s, row.unit) for s in sizes)
-            return Dimension(value, least, most, row.citation())
-    return None
+        sizes = (row.value, row.value_min, row.value_max)
+        value, least, most = (None if s is None else to_inches(s, row.unit) for s in sizes)
+        key = (row.standard, code_meaning(row.diameter_code), row.property)
+        found.setdefault(key, Dimension(value, least, most, row.citation()))
+    return found
 
 
 def shank(fastener: Fastener) -> Dimension:

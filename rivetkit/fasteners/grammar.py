@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, fields, replace
 from fractions import Fraction
-from functools import cache
+from functools import cache, lru_cache
 from string import Formatter
 from typing import cast
 
@@ -86,10 +86,20 @@ def same_code(one: str, other: str) -> bool:
     >>> same_code("4.0", "4"), same_code("03", "3"), same_code("E", "KE")
     (True, True, False)
     """
+    return code_meaning(one) == code_meaning(other)
+
+
+@lru_cache(maxsize=1024)
+def code_meaning(code: str) -> Fraction | str:
+    """Return the number a code of a part number stands for, else its letters.
+
+    >>> code_meaning("05"), code_meaning("ad")
+    (Fraction(5, 1), 'AD')
+    """
     try:
-        return Fraction(one) == Fraction(other)
+        return Fraction(code)
     except (ValueError, ZeroDivisionError):
-        return one.upper() == other.upper()
+        return code.upper()
 
 
 @cache

@@ -6,12 +6,12 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
-import shapely
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from rivetkit.geometry.curves import Points
+    from rivetkit.geometry.spots import Spots
 
 
 #: Pairs that are still held at once: some hundred megabytes.
@@ -31,13 +31,12 @@ class Pairs:
         return Pairs(self.first[keep], self.second[keep], self.distance_in[keep])
 
 
-def close_pairs(points: Points, within_in: float) -> Pairs:
-    """Return every pair of the points ``(n, 2)`` [in] no further apart than ``within_in``."""
-    spots = shapely.points(points)
-    first, second = shapely.STRtree(spots).query(spots, predicate="dwithin", distance=within_in)
+def close_pairs(spots: Spots, within_in: float) -> Pairs:
+    """Return every pair of the points no further apart than ``within_in`` [in]."""
+    first, second = spots.tree.query(spots.shapes, predicate="dwithin", distance=within_in)
     once = first < second
     first, second = first[once], second[once]
-    gap = points[first] - points[second]
+    gap = spots.points[first] - spots.points[second]
     return Pairs(first, second, np.hypot(gap[:, 0], gap[:, 1]))
 
 

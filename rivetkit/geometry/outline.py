@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from rivetkit.geometry.curves import Point, Points
+    from rivetkit.geometry.spots import Spots
 
 #: A point this near a boundary counts as on it [in]: rounding of coordinates, nothing more.
 ON_BOUNDARY_IN = 1e-7
@@ -110,64 +111,63 @@ class Boundary:
         x, y = moment / self.area_in2
         return (float(x), float(y))
 
-    def outside(self, points: Points) -> NDArray[np.bool_]:
-        """Return which of the points ``(n, 2)`` [in] lie off the metal of this layer."""
-        spots = shapely.points(points)
+    def outside(self, spots: Spots) -> NDArray[np.bool_]:
+        """Return which of the points lie off the metal of this layer, ``(n,)``."""
         polygon = self.outer.polygon
         shapely.prepare(polygon)
-        off = ~shapely.intersects(polygon, spots)
+        off = ~shapely.intersects(polygon, spots.shapes)
         if off.any():  # on the boundary, but for rounding
-            off[off] = shapely.distance(polygon, spots[off]) > ON_BOUNDARY_IN
+            off[off] = shapely.distance(polygon, spots.shapes[off]) > ON_BOUNDARY_IN
         for loop in self.cutouts:
             shapely.prepare(loop.polygon)
-            off |= shapely.contains_properly(loop.polygon, spots)
+            off |= shapely.contains_properly(loop.polygon, spots.shapes)
         for circle in self.circles:
-            off |= _circle_distance(circle, points) < -ON_BOUNDARY_IN
+            off |= _circle_distance(circle, spots.points) < -ON_BOUNDARY_IN
         return np.asarray(off)
 
-    def nearest_edge(self, points: Points) -> Nearest:
-        """Return the distance of each point ``(n, 2)`` [in] to the nearest edge, and which."""
+    def nearest_edge(self, spots: Spots) -> Nearest:
+        """Return the distance of each point to the nearest edge, and which."""
         tree, owners = self._segments
-        spots = shapely.points(points)
-        (_, piece), distance = tree.query_nearest(spots, return_distance=True, all_matches=False)
+        (_, piece), distance = tree.query_nearest(
+            spots.shapes, return_distance=True, all_matches=False
+        )
         edge = owners[piece]
         for number, circle in enumerate(self.circles, start=len(self._lines)):
-            to_circle = _circle_distance(circle, points)
+            to_circle = _circle_distance(circle, spots.points)
             closer = to_circle < distance
             distance = np.where(closer, to_circle, distance)
             edge = np.where(closer, number, edge)
         return Nearest(np.asarray(distance, dtype=np.float64), np.asarray(edge, dtype=np.intp))
 
-    def feet(self, points: Points, nearest: Nearest) -> Points:
-        """Return the point of the nearest edge that is closest to each point ``(n, 2)`` [in]."""
-        feet = np.empty_like(points)
+    def feet(self, spots: Spots, nearest: Nearest) -> Points:
+        """Return the point of the nearest edge that is closest to each point, ``(n, 2)`` [in]."""
+        feet = np.empty_like(spots.points)
         for number in np.unique(nearest.edge):
             chosen = nearest.edge == number
             if number < len(self._lines):
-                line, spots = self._lines[number], shapely.points(points[chosen])
-                along = shapely.line_locate_point(line, spots)
+                line = self._lines[number]
+                along = shapely.line_locate_point(line, spots.shapes[chosen])
                 feet[chosen] = shapely.get_coordinates(shapely.line_interpolate_point(line, along))
             else:
                 circle = self.circles[number - len(self._lines)]
-                feet[chosen] = _on_rim(circle, points[chosen])
+                feet[chosen] = _on_rim(circle, spots.points[chosen])
         return feet
 
-    def closest_point_to_each_edge(self, points: Points) -> Nearest:
+    def closest_point_to_each_edge(self, spots: Spots) -> Nearest:
         """Return for every edge, in :attr:`edge_names` order, the distance to its closest point.
 
         ``Nearest.edge`` holds the number of that point.
         """
-        tree = shapely.STRtree(shapely.points(points))
         distances = np.empty(len(self.edge_names))
         owners = np.empty(len(self.edge_names), dtype=np.intp)
         if self._lines:
-            (_, spot), distance = tree.query_nearest(
+            (_, spot), distance = spots.tree.query_nearest(
                 np.asarray(self._lines), return_distance=True, all_matches=False
             )
             distances[: len(self._lines)] = distance
             owners[: len(self._lines)] = spot
         for number, circle in enumerate(self.circles, start=len(self._lines)):
-            to_circle = _circle_distance(circle, points)
+            to_circle = _circle_distance(circle, spots.points)
             owners[number] = int(np.argmin(to_circle))
             distances[number] = to_circle[owners[number]]
         return Nearest(distances, owners)
@@ -184,18 +184,18 @@ class Rims:
         """Names of the holes."""
         return tuple(circle.name for circle in self.circles)
 
-    def nearest_edge(self, points: Points) -> Nearest:
-        """Return the distance of each point ``(n, 2)`` [in] to the nearest rim, and which."""
-        to_rims = np.stack([_circle_distance(circle, points) for circle in self.circles])
+    def nearest_edge(self, spots: Spots) -> Nearest:
+        """Return the distance of each point to the nearest rim, and which."""
+        to_rims = np.stack([_circle_distance(circle, spots.points) for circle in self.circles])
         nearest = to_rims.argmin(axis=0)
         return Nearest(np.asarray(to_rims.min(axis=0)), nearest)
 
-    def feet(self, points: Points, nearest: Nearest) -> Points:
-        """Return the point of the nearest rim that is closest to each point ``(n, 2)`` [in]."""
-        feet = np.empty_like(points)
+    def feet(self, spots: Spots, nearest: Nearest) -> Points:
+        """Return the point of the nearest rim that is closest to each point, ``(n, 2)`` [in]."""
+        feet = np.empty_like(spots.points)
         for number in np.unique(nearest.edge):
             chosen = nearest.edge == number
-            feet[chosen] = _on_rim(self.circles[number], points[chosen])
+            feet[chosen] = _on_rim(self.circles[number], spots.points[chosen])
         return feet
 
 

@@ -13,6 +13,7 @@ import shapely
 
 from rivetkit.errors import InputError, RivetkitError
 from rivetkit.geometry.outline import Boundary, Circle, Edge, Loop
+from rivetkit.geometry.spots import Spots
 from rivetkit.job.drawing_chains import Outline, Piece, SkipList, Skipped, as_edges
 from rivetkit.job.drawing_dxf import DrawnCircle, Traced, trace_dxf
 from rivetkit.job.drawing_rounds import with_rounds_apart
@@ -152,7 +153,8 @@ def _doubts(holes: Sequence[DrawnCircle], sheet: DrawnSheet | None) -> Iterator[
             "where several parts lie over each other, read each with --layer."
         )
     if holes:
-        off = int(sheet.boundary.outside(np.array([hole.centre for hole in holes])).sum())
+        spots = Spots.at(np.array([hole.centre for hole in holes]))
+        off = int(sheet.boundary.outside(spots).sum())
         if off:
             yield f"{off} of {len(holes)} holes lie off the sheet: outside it or in a cut-out."
 

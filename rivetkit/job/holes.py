@@ -14,6 +14,7 @@ from rivetkit.errors import InputError
 from rivetkit.fasteners.fastener import Fastener, without_length
 from rivetkit.fasteners.part_number import same_part
 from rivetkit.geometry.neighbours import Pairs, close_pairs
+from rivetkit.geometry.spots import Spots
 from rivetkit.job.crowds import refuse_crowd
 from rivetkit.job.model import CLOSES_IN, Job, RowLayer, seats_flush_head
 
@@ -39,7 +40,7 @@ class Holes:
     lists, for every row of the job, its holes in the row's order.
     """
 
-    points: Points
+    spots: Spots
     row: NDArray[np.int32]
     number: NDArray[np.int32]
     stack: NDArray[np.int32]
@@ -53,7 +54,12 @@ class Holes:
     shared: int
 
     def __len__(self) -> int:
-        return len(self.points)
+        return len(self.spots)
+
+    @property
+    def points(self) -> Points:
+        """Centre of every hole, ``(n, 2)`` [in]."""
+        return self.spots.points
 
     def name(self, hole: int) -> str:
         """Return the id of a hole: row and number, ``rib 1:7``."""
@@ -85,21 +91,21 @@ def lay_out(job: Job) -> Holes:
         When rows that share a hole disagree: on the rivet, on keeping it, on the order of the
         layers or on how one is formed.
     """
-    points = np.concatenate([row.points for row in job.rows])
+    spots = Spots.at(np.concatenate([row.points for row in job.rows]))
     lengths = [len(row.points) for row in job.rows]
     owner = np.repeat(np.arange(len(job.rows), dtype=np.int32), lengths)
     number = np.concatenate([row.numbers for row in job.rows])
-    same = _same_holes(job, points, owner)
-    first = _first_of_each(len(points), same)
+    same = _same_holes(job, spots, owner)
+    first = _first_of_each(len(spots), same)
     table = _Interned(job, owner, number)
     for group in _groups(first, same):
         table.join(group)
-    is_first = first == np.arange(len(points))
+    is_first = first == np.arange(len(spots))
     renumbered = np.cumsum(is_first) - 1
     place = renumbered[first]
     starts = np.cumsum([0, *lengths])
     return Holes(
-        points=points[is_first],
+        spots=spots if is_first.all() else spots.take(is_first),
         row=owner[is_first],
         number=number[is_first],
         stack=table.stack[is_first],
@@ -127,10 +133,10 @@ def share_a_layer(
     return np.asarray(np.array(shared, dtype=bool)[place.reshape(-1)])
 
 
-def _same_holes(job: Job, points: Points, owner: NDArray[np.int32]) -> Pairs:
+def _same_holes(job: Job, spots: Spots, owner: NDArray[np.int32]) -> Pairs:
     near_in = max(job.same_hole_in, _NEIGHBOUR_IN)
-    refuse_crowd(points, near_in, lambda hole: job.rows[owner[hole]].name)
-    pairs = close_pairs(points, job.same_hole_in + LIMIT_TOLERANCE)
+    refuse_crowd(spots.points, near_in, lambda hole: job.rows[owner[hole]].name)
+    pairs = close_pairs(spots, job.same_hole_in + LIMIT_TOLERANCE)
     # Within a row only a path that closes on itself comes back to the same hole.
     elsewhere = owner[pairs.first] != owner[pairs.second]
     pairs = pairs.where(elsewhere | (pairs.distance_in <= CLOSES_IN))

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from rivetkit.calculators.grip import Layer as GripLayer
+from rivetkit.planning.near_edges import near_edges_in
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
     from rivetkit.fasteners.fastener import Fastener
     from rivetkit.job.holes import Holes, Stack
     from rivetkit.job.model import Job, Row, RowLayer
+    from rivetkit.planning.near_edges import NearEdges
     from rivetkit.rules import RuleBook
 
 
@@ -82,6 +84,16 @@ class Context:
                 unique.tolist(), np.split(order, splits), strict=True
             )
         )
+
+    @cached_property
+    def near_edges(self) -> dict[str, NearEdges]:
+        """The nearest edges in every layer that stays or comes, as far as places are known."""
+        found = {
+            layer.name: near_edges_in(layer, self.holes)
+            for layer in self.job.layers.values()
+            if layer.new is not None
+        }
+        return {layer: near for layer, near in found.items() if near is not None}
 
     @cached_property
     def rows_through(self) -> dict[str, tuple[tuple[int, RowLayer], ...]]:

@@ -11,7 +11,6 @@ from rivetkit.calculators.heel_distance import check_heel_distance
 from rivetkit.calculators.spacing import check_edge_distance, edge_question
 from rivetkit.checks import Check, not_checked
 from rivetkit.errors import InputError
-from rivetkit.geometry.outline import Rims
 from rivetkit.planning.limits import edge_limits_in
 from rivetkit.planning.told_edges import ToldEdge, told_edges, told_heel
 
@@ -22,6 +21,7 @@ if TYPE_CHECKING:
     from rivetkit.geometry.outline import Boundary
     from rivetkit.job.model import Layer, RowLayer
     from rivetkit.planning.context import Context
+    from rivetkit.planning.near_edges import NearEdges
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,72 +72,57 @@ def edge_margins(context: Context) -> EdgeMargins:
     for layer in context.job.layers.values():
         if layer.new is None:
             continue
-        through = context.holes.in_layer(layer.name)
-        if not len(through):
-            continue
-        if layer.boundary is None:
+        if layer.boundary is None and len(context.holes.in_layer(layer.name)):
             by_row += _unmapped_rows(context, layer)
-            if layer.screw_holes:
-                by_row += _mapped_rows(
-                    context, layer.name, Rims(layer.screw_holes), through, limit_in
-                )
+        near = context.near_edges.get(layer.name)
+        if near is None:
             continue
-        _require_on_metal(context, layer, layer.boundary, through)
-        by_row += _mapped_rows(context, layer.name, layer.boundary, through, limit_in)
-        if layer.kind == "sheet":
-            by_edge += _every_edge(context, layer.name, layer.boundary, through, limit_in)
+        if layer.boundary is not None:
+            _require_on_metal(context, layer.boundary, near)
+        by_row += _mapped_rows(context, near, limit_in)
+        if layer.boundary is not None and layer.kind == "sheet":
+            by_edge += _every_edge(context, layer.boundary, near, limit_in)
     return EdgeMargins(tuple(by_row), tuple(by_edge))
 
 
-def _require_on_metal(
-    context: Context, layer: Layer, boundary: Boundary, through: NDArray[np.intp]
-) -> None:
-    off = boundary.outside(context.holes.points[through])
+def _require_on_metal(context: Context, boundary: Boundary, near: NearEdges) -> None:
+    off = boundary.outside(near.spots)
     if not off.any():
         return
-    hole = int(through[np.argmax(off)])
+    hole = int(near.holes[np.argmax(off)])
     x, y = context.holes.points[hole]
     others = int(off.sum()) - 1
     more = f" (and {others} more)" if others else ""
     raise InputError(
-        f"hole {context.holes.name(hole)}{more} at ({x:.4g}, {y:.4g}) in lies off '{layer.name}'",
+        f"hole {context.holes.name(hole)}{more} at ({x:.4g}, {y:.4g}) in lies off '{near.layer}'",
         where=f"row '{context.holes.row_names[context.holes.row[hole]]}'",
         mend="move the row, correct the outline, or take the layer out of the row's stack",
     )
 
 
 def _mapped_rows(
-    context: Context,
-    layer: str,
-    boundary: Boundary | Rims,
-    through: NDArray[np.intp],
-    limit_in: NDArray[np.float64],
+    context: Context, near: NearEdges, limit_in: NDArray[np.float64]
 ) -> list[EdgeMargin]:
-    nearest = boundary.nearest_edge(context.holes.points[through])
-    distance_in = np.maximum(nearest.distance_in, 0.0)  # a rim is met, never passed
-    spare_in = distance_in - limit_in[through]
+    spare_in = near.distance_in - limit_in[near.holes]
     margins = []
-    for number, _ in context.rows_through[layer]:
-        places = np.searchsorted(through, context.holes.in_row[number])
+    for number, _ in context.rows_through[near.layer]:
+        places = near.places(context.holes.in_row[number])
         place = int(places[np.argmin(spare_in[places])])
-        edge, hole = boundary.edge_names[nearest.edge[place]], int(through[place])
+        edge, hole = near.names[near.edge[place]], int(near.holes[place])
         row = context.job.rows[number].name
-        margins.append(_margin(context, layer, row, hole, edge, distance_in[place]))
+        margins.append(_margin(context, near.layer, row, hole, edge, near.distance_in[place]))
     return margins
 
 
 def _every_edge(
-    context: Context,
-    layer: str,
-    boundary: Boundary,
-    through: NDArray[np.intp],
-    limit_in: NDArray[np.float64],
+    context: Context, boundary: Boundary, near: NearEdges, limit_in: NDArray[np.float64]
 ) -> list[EdgeMargin]:
     """Return the hole with the least to spare at every edge."""
     closest: dict[int, tuple[float, float, int]] = {}
-    for limit in np.unique(limit_in[through]).tolist():
-        alike = through[limit_in[through] == limit]
-        nearest = boundary.closest_point_to_each_edge(context.holes.points[alike])
+    limits_in = limit_in[near.holes]
+    for limit in np.unique(limits_in).tolist():
+        alike = near.holes[limits_in == limit]
+        nearest = boundary.closest_point_to_each_edge(near.spots.take(limits_in == limit))
         for edge, (distance_in, spot) in enumerate(
             zip(nearest.distance_in.tolist(), nearest.edge.tolist(), strict=True)
         ):
@@ -147,7 +132,7 @@ def _every_edge(
     for edge, name in enumerate(boundary.edge_names):
         _, distance_in, hole = closest[edge]
         row = context.holes.row_names[context.holes.row[hole]]
-        margins.append(_margin(context, layer, row, hole, name, distance_in))
+        margins.append(_margin(context, near.layer, row, hole, name, distance_in))
     return margins
 
 

@@ -20,8 +20,8 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from rivetkit.checks import Check
-    from rivetkit.geometry.outline import Boundary
-    from rivetkit.job.model import Layer, Row
+    from rivetkit.job.model import Row
+    from rivetkit.planning.near_edges import NearEdges
     from rivetkit.planning.plan import Plan
 
 SizeT = TypeVar("SizeT")
@@ -32,8 +32,8 @@ class HoleVerdicts:
     """Every hole of a plan, in the order of its ``holes``; n holes.
 
     ``verdicts`` holds the gravest of all checks a hole takes part in, ``gravest`` that check for
-    the holes that do not pass. ``edge_in`` is the least distance to an edge of any layer that has
-    an outline, ``(n,)`` [in], infinite where none has; ``edges`` says to which edge.
+    the holes that do not pass. ``edge_in`` is the least distance to a drawn edge or a rim of
+    any layer, ``(n,)`` [in], infinite where none has; ``edges`` says to which edge.
     """
 
     verdicts: tuple[Verdict, ...]
@@ -51,9 +51,8 @@ def hole_verdicts(plan: Plan) -> HoleVerdicts:
     """
     context = Context(plan.job, plan.holes, plan.book)
     tally = _Tally(len(plan.holes))
-    for layer in plan.job.layers.values():
-        if layer.new is not None and layer.boundary is not None:
-            _edges_in_layer(context, layer, layer.boundary, tally)
+    for near in context.near_edges.values():
+        _edges_in_layer(context, near, tally)
     for row, members in zip(plan.job.rows, plan.holes.in_row, strict=True):
         if row.nutplate is None and len(members) > 1:
             _pitch_in_row(context, row, members, tally)
@@ -86,14 +85,9 @@ class _Tally:
             self.edges[hole] = edge
 
 
-def _edges_in_layer(context: Context, layer: Layer, boundary: Boundary, tally: _Tally) -> None:
+def _edges_in_layer(context: Context, near: NearEdges, tally: _Tally) -> None:
     holes = context.holes
-    through = holes.in_layer(layer.name)
-    if not len(through):
-        return
-    nearest = boundary.nearest_edge(holes.points[through])
-    distances_in = np.maximum(nearest.distance_in, 0.0).tolist()
-    names = [boundary.edge_names[number] for number in nearest.edge.tolist()]
+    names = [near.names[number] for number in near.edge.tolist()]
 
     def check(fit: int, distance_in: float, where: str = "") -> Check:
         part = holes.fit_parts[fit]
@@ -107,11 +101,11 @@ def _edges_in_layer(context: Context, layer: Layer, boundary: Boundary, tally: _
         )
 
     passes: _Limits[int] = _Limits(lambda fit, distance_in: (check(fit, distance_in),))
-    fits = holes.fit[through].tolist()
+    fits = holes.fit[near.holes].tolist()
     for hole, fit, distance_in, name in zip(
-        through.tolist(), fits, distances_in, names, strict=True
+        near.holes.tolist(), fits, near.distance_in.tolist(), names, strict=True
     ):
-        edge = f"{name} of {layer.name}"
+        edge = f"{name} of {near.layer}"
         tally.nearer(hole, distance_in, edge)
         if not passes(fit, distance_in):
             tally.note((hole,), check(fit, distance_in, f"{holes.name(hole)} to {edge}"))

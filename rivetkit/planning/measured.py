@@ -20,7 +20,9 @@ from rivetkit.calculators.oversize import (
 from rivetkit.checks import Check, Term, make_check
 from rivetkit.errors import InputError, RivetkitError
 from rivetkit.fasteners.fastener import Fastener, without_length
-from rivetkit.planning.nearby import NearEdges, all_pairs, direction_deg, near_edges
+from rivetkit.geometry.spots import Spots
+from rivetkit.planning.near_edges import nearest_of
+from rivetkit.planning.nearby import all_pairs, direction_deg
 from rivetkit.planning.told_edges import told_edges
 
 if TYPE_CHECKING:
@@ -109,7 +111,7 @@ def with_fixes(holes: Holes, fixes: Iterable[HoleFix]) -> Holes:
         if move is not None and move.axis_deg is not None and move.side_known:
             angle = np.radians(move.axis_deg)
             points[fix.hole] += move.along_in * np.array([np.cos(angle), np.sin(angle)])
-    return replace(holes, points=points, fit=fit, fit_parts=tuple(parts))
+    return replace(holes, spots=Spots.at(points), fit=fit, fit_parts=tuple(parts))
 
 
 class _Surroundings:
@@ -117,7 +119,7 @@ class _Surroundings:
 
     def __init__(self, context: Context) -> None:
         self._context = context
-        self._edges = near_edges(context)
+        self._edges = context.near_edges
         self._near: dict[int, list[tuple[int, float, Literal["pitch", "rivet"]]]] = {}
         largest_in = max(
             size.diameter_in
@@ -143,9 +145,10 @@ class _Surroundings:
             drawn = self._edges.get(place.layer)
             edge_in: float | None = None
             direction: float | None = None
-            if drawn is not None:
-                edge_in = float(drawn.distance_in[hole])
-                direction = float(drawn.direction_deg[hole])
+            at = None if drawn is None else drawn.place(hole)
+            if drawn is not None and at is not None:
+                edge_in = float(drawn.distance_in[at])
+                direction = float(drawn.direction_deg[at])
             if layer.boundary is None:
                 told_in = [edge.distance_in for edge in told_edges(layer, place)]
                 known_in = [one_in for one_in in told_in if one_in is not None]
@@ -184,12 +187,11 @@ class _Surroundings:
         return self._toward_edge(hole) if axis == "edge" else self._along_row(hole)
 
     def _toward_edge(self, hole: int) -> float | None:
-        nearest: NearEdges | None = min(
-            self._edges.values(), key=lambda edges: edges.distance_in[hole], default=None
-        )
-        if nearest is None or not np.isfinite(nearest.distance_in[hole]):
+        nearest = nearest_of(self._edges.values(), hole)
+        if nearest is None:
             return None
-        return float(nearest.direction_deg[hole])
+        near, place = nearest
+        return float(near.direction_deg[place])
 
     def _along_row(self, hole: int) -> float | None:
         near = [other for other, _, kind in self._near.get(hole, []) if kind == "pitch"]

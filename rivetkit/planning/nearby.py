@@ -1,15 +1,13 @@
-"""What stands round every hole: its nearest edge in each layer, its neighbours."""
+"""The neighbours of every hole."""
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from rivetkit.geometry.neighbours import Pairs, steps_in
-from rivetkit.geometry.outline import Rims
 from rivetkit.planning.pitches import pairs_across
 
 if TYPE_CHECKING:
@@ -17,49 +15,6 @@ if TYPE_CHECKING:
 
     from rivetkit.job.model import Row
     from rivetkit.planning.context import Context
-
-
-@dataclass(frozen=True, eq=False)
-class NearEdges:
-    """The nearest edge of every hole of one layer: of its outline, or of screw holes alone.
-
-    ``distance_in`` is infinite for holes that do not pass through it; ``edge`` numbers
-    ``names``; ``direction_deg`` points from the hole to the edge.
-    """
-
-    layer: str
-    names: tuple[str, ...]
-    distance_in: NDArray[np.float64]
-    edge: NDArray[np.intp]
-    direction_deg: NDArray[np.float64]
-
-
-def near_edges(context: Context) -> dict[str, NearEdges]:
-    """Return the nearest edges in every layer that stays or comes, as far as places are known."""
-    found = {}
-    count = len(context.holes)
-    for layer in context.job.layers.values():
-        if layer.new is None:
-            continue
-        edges = layer.boundary or (Rims(layer.screw_holes) if layer.screw_holes else None)
-        if edges is None:
-            continue
-        through = context.holes.in_layer(layer.name)
-        if not len(through):
-            continue
-        nearest = edges.nearest_edge(context.holes.points[through])
-        feet = edges.feet(context.holes.points[through], nearest)
-        gap = feet - context.holes.points[through]
-        distance_in = np.full(count, np.inf)
-        edge = np.zeros(count, dtype=np.intp)
-        direction_deg = np.zeros(count)
-        distance_in[through] = np.maximum(nearest.distance_in, 0.0)
-        edge[through] = nearest.edge
-        direction_deg[through] = np.degrees(np.arctan2(gap[:, 1], gap[:, 0]))
-        found[layer.name] = NearEdges(
-            layer.name, edges.edge_names, distance_in, edge, direction_deg
-        )
-    return found
 
 
 def row_pairs(context: Context, row: Row, members: NDArray[np.intp]) -> Pairs:

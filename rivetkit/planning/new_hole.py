@@ -20,7 +20,6 @@ from rivetkit.calculators.spacing import (
 )
 from rivetkit.checks import Check, Term, Verdict, not_checked, worst_verdict
 from rivetkit.errors import InputError
-from rivetkit.geometry.outline import Rims
 from rivetkit.geometry.room import (
     Interval,
     KeepClear,
@@ -30,8 +29,10 @@ from rivetkit.geometry.room import (
     nearest_place,
     room_in_layer,
 )
+from rivetkit.geometry.spots import Spots
 from rivetkit.job.holes import lay_out
 from rivetkit.planning.context import Context
+from rivetkit.planning.near_edges import known_edges
 from rivetkit.rules import RuleBook
 
 if TYPE_CHECKING:
@@ -179,13 +180,13 @@ class NewHoleFinder:
         job = self._context.job
         if self._named is not None:
             return tuple(job.layers[name] for name in self._named)
-        points = np.array(places)
+        spots = Spots.at(np.array(places))
         found = tuple(
             layer
             for layer in job.layers.values()
             if layer.new is not None
             and layer.boundary is not None
-            and not layer.boundary.outside(points).all()
+            and not layer.boundary.outside(spots).all()
         )
         if not found:
             raise InputError(
@@ -257,13 +258,14 @@ class NewHoleFinder:
     def _checks(self, place: Point, layers: Sequence[Layer]) -> Iterator[Check]:
         context = self._context
         point = np.array([place])
+        spot = Spots.at(point)
         for layer in layers:
-            edges = layer.boundary or (Rims(layer.screw_holes) if layer.screw_holes else None)
+            edges = known_edges(layer)
             if edges is None:
                 continue
-            nearest = edges.nearest_edge(point)
+            nearest = edges.nearest_edge(spot)
             edge = edges.edge_names[nearest.edge[0]]
-            off = layer.boundary is not None and bool(layer.boundary.outside(point)[0])
+            off = layer.boundary is not None and bool(layer.boundary.outside(spot)[0])
             yield check_edge_distance(
                 0.0 if off else max(float(nearest.distance_in[0]), 0.0),
                 diameter_in=self._part.diameter_in,

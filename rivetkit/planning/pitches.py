@@ -134,7 +134,7 @@ def pairs_across(context: Context, largest_in: float = 0.0) -> Pairs:
     )
     reach_in = max(_REACH * now_in, then_in) + context.job.accuracy_in
     refuse_crowd(holes.points, reach_in, lambda hole: holes.row_names[holes.row[hole]])
-    pairs = close_pairs(holes.points, reach_in)
+    pairs = close_pairs(holes.spots, reach_in)
     layers = [frozenset(place.layer for place in stack) for stack in holes.stacks]
     pairs = pairs.where(share_a_layer(layers, holes.stack[pairs.first], holes.stack[pairs.second]))
     return pairs.where(~np.isin(_keys(context, pairs), _following(context)))

@@ -29,6 +29,7 @@ class RemovalLine:
 def removal_lines(context: Context, fitted: tuple[FittedGroup, ...]) -> tuple[RemovalLine, ...]:
     """Return what to drill out, rows in the job's order."""
     lines: dict[object, RemovalLine] = {}
+    cards: dict[object, DrillOut] = {}  # most rows of a large skin come out alike
     for item in fitted:
         if item.kept or item.old_part is None:
             continue
@@ -36,14 +37,19 @@ def removal_lines(context: Context, fitted: tuple[FittedGroup, ...]) -> tuple[Re
         if not layers:
             continue
         row = item.group.row
-        card = drill_out(
-            item.old_part,
-            context.book,
-            near_sheet_in=layers[0].thickness_in,
-            stack_in=item.old_grip_in,
-            form=_form(layers, item.old_part),
-            nutplate=row.nutplate is not None,
-        )
+        form, nutplate = _form(layers, item.old_part), row.nutplate is not None
+        sheets_in = (layers[0].thickness_in, item.old_grip_in)
+        alike = (item.old_part, *sheets_in, form, nutplate)
+        if alike not in cards:
+            cards[alike] = drill_out(
+                item.old_part,
+                context.book,
+                near_sheet_in=sheets_in[0],
+                stack_in=sheets_in[1],
+                form=form,
+                nutplate=nutplate,
+            )
+        card = cards[alike]
         key = (row.name, item.old_part, card.drill.designation, card.depth_in)
         so_far = lines[key].count if key in lines else 0
         lines[key] = RemovalLine(
@@ -51,7 +57,7 @@ def removal_lines(context: Context, fitted: tuple[FittedGroup, ...]) -> tuple[Re
             part=item.old_part,
             length_computed=item.old_computed,
             count=so_far + item.group.count,
-            nutplate=row.nutplate is not None,
+            nutplate=nutplate,
             card=card,
         )
     return tuple(lines.values())

@@ -17,7 +17,7 @@ from rivetkit.checks import LIMIT_TOLERANCE, Verdict
 from rivetkit.errors import InputError
 from rivetkit.fasteners.fastener import Fastener, without_length
 from rivetkit.planning.limits import gap_limits_in, lengths_in, pitch_limits_in
-from rivetkit.planning.nearby import all_pairs, near_edges
+from rivetkit.planning.nearby import all_pairs
 from rivetkit.planning.told_edges import told_edges, told_heel
 
 if TYPE_CHECKING:
@@ -87,7 +87,6 @@ class _Climb:
         self._context = context
         self._count = len(context.holes)
         self._names: dict[Obstacle, int] = {}
-        self._edges = tuple(near_edges(context).values())
         self._ladders = [size_steps(without_length(part)) for part in context.holes.fit_parts]
         largest_in = max((s.diameter_in for ladder in self._ladders for s in ladder), default=0.0)
         self._along, self._across = all_pairs(context, largest_in)
@@ -128,12 +127,23 @@ class _Climb:
         shortfall_in: NDArray[np.float64] | float,
         obstacle: Obstacle,
     ) -> None:
+        """Note an obstacle at the holes that ``where`` marks; the shortfall is of all holes."""
+        marked = np.broadcast_to(shortfall_in, where.shape)[where]
+        self._fail_at(state, np.flatnonzero(where), marked, obstacle)
+
+    def _fail_at(
+        self,
+        state: _State,
+        holes: NDArray[np.intp],
+        shortfall_in: NDArray[np.float64],
+        obstacle: Obstacle,
+    ) -> None:
         """Note an obstacle wherever it is the worst so far of the holes still climbing."""
-        worse = where & state.alive & (shortfall_in > state.shortfall_in)
+        worse = state.alive[holes] & (shortfall_in > state.shortfall_in[holes])
         if worse.any():
             number = self._names.setdefault(obstacle, len(self._names))
-            state.obstacle[worse] = number
-            state.shortfall_in[worse] = np.broadcast_to(shortfall_in, worse.shape)[worse]
+            state.obstacle[holes[worse]] = number
+            state.shortfall_in[holes[worse]] = shortfall_in[worse]
 
     def _edge_step(self, sizes: list[Fastener | None], state: _State) -> None:
         context = self._context
@@ -150,12 +160,12 @@ class _Climb:
         sizes_in = np.array([size.diameter_in if size else np.nan for size in sizes])
         heel_rule = context.book.rule(HEEL_RULE)
         heel_in = lengths_in(heel_rule, sizes_in)[context.holes.fit] + slack_in
-        for near in self._edges:
-            short_in = need_in - near.distance_in
+        for near in context.near_edges.values():
+            short_in = need_in[near.holes] - near.distance_in
             for number in np.unique(near.edge[short_in > 0]).tolist():
                 chosen = (short_in > 0) & (near.edge == number)
-                edge = f"{near.names[number]} of {near.layer}"
-                self._fail(state, chosen, short_in, Obstacle("edge", edge))
+                obstacle = Obstacle("edge", f"{near.names[number]} of {near.layer}")
+                self._fail_at(state, near.holes[chosen], short_in[chosen], obstacle)
         for number, stack in enumerate(context.holes.stacks):
             here = context.holes.stack == number
             for place in stack:

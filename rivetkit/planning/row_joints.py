@@ -19,12 +19,11 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from rivetkit.geometry.curves import Points
-    from rivetkit.geometry.outline import Boundary
     from rivetkit.job.holes import Stack
     from rivetkit.job.model import RowLayer
     from rivetkit.planning.context import Context
     from rivetkit.planning.measured import HoleFix
+    from rivetkit.planning.near_edges import NearEdges
 
 #: Edges this much apart [in] are one edge: rounding of coordinates, no more.
 _SAME_EDGE_DECIMALS = 9
@@ -133,17 +132,18 @@ class RowJoints:
         """Return the least edge distance of some holes in a layer, before and after [in]."""
         layer = self._after.job.layers[place.layer]
         moved = self._moved[holes[0]]
-        was, now = (context.holes.points[holes] for context in (self._before, self._after))
         if layer.boundary is not None:
-            before_in = _least_in(layer.boundary, was)
-            return before_in, _least_in(layer.boundary, now) if moved else before_in
+            before_in = _least_in(self._before.near_edges[place.layer], holes)
+            after = self._after.near_edges[place.layer]
+            return before_in, _least_in(after, holes) if moved else before_in
         told_in = [edge.distance_in for edge in told_edges(layer, place)]
         known_in = [one_in for one_in in told_in if one_in is not None]
         if len(known_in) < len(told_in):
             return None, None
         told = min(known_in)
         # Nobody drew the edge: the holes may have moved straight toward it.
-        step_in = float(np.hypot(*(now - was).T).max()) if moved else 0.0
+        step = self._after.holes.points[holes] - self._before.holes.points[holes]
+        step_in = float(np.hypot(*step.T).max()) if moved else 0.0
         return told, max(told - step_in, 0.0)
 
     def _side(
@@ -176,6 +176,5 @@ class RowJoints:
         return Side(part, tuple(layers), why=why)
 
 
-def _least_in(boundary: Boundary, points: Points) -> float:
-    nearest = max(float(boundary.closest_point_to_each_edge(points).distance_in.min()), 0.0)
-    return round(nearest, _SAME_EDGE_DECIMALS)
+def _least_in(near: NearEdges, holes: NDArray[np.intp]) -> float:
+    return round(float(near.distance_in[near.places(holes)].min()), _SAME_EDGE_DECIMALS)

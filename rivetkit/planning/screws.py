@@ -18,6 +18,7 @@ from rivetkit.errors import InputError
 from rivetkit.fasteners.screw_holes import screw_diameter_in
 from rivetkit.geometry.neighbours import close_pairs
 from rivetkit.geometry.outline import Boundary
+from rivetkit.geometry.spots import Spots
 from rivetkit.planning.edges import EdgeMargin
 from rivetkit.planning.pitches import RowGap
 
@@ -93,8 +94,8 @@ def _edge_margin(context: Context, row: Row, layer: Layer) -> EdgeMargin:
     own = {circle.name for circle in layer.screw_holes}
     circles = tuple(circle for circle in layer.boundary.circles if circle.name not in own)
     boundary = Boundary(layer.boundary.outer, layer.boundary.cutouts, circles)
-    points = np.array([screw.at for screw in screws])
-    off = boundary.outside(points)
+    spots = Spots.at(np.array([screw.at for screw in screws]))
+    off = boundary.outside(spots)
     if off.any():
         screw = screws[int(np.argmax(off))]
         raise InputError(
@@ -102,7 +103,7 @@ def _edge_margin(context: Context, row: Row, layer: Layer) -> EdgeMargin:
             where=f"row '{row.name}'",
             mend="move the screw, correct the outline, or take the layer out of the row's stack",
         )
-    nearest = boundary.nearest_edge(points)
+    nearest = boundary.nearest_edge(spots)
     worst = int(np.argmin(nearest.distance_in))
     distance_in = float(max(nearest.distance_in[worst], 0.0))
     edge = boundary.edge_names[nearest.edge[worst]]
@@ -122,7 +123,7 @@ def _gaps(context: Context, screws: list[_Screw]) -> Iterator[RowGap]:
         return
     largest_in = max(screw.diameter_in for screw in screws)
     reach_in = _REACH * context.book.rule(SCREW_SPACING_RULE).length_in(diameter_in=largest_in)
-    pairs = close_pairs(np.array([screw.at for screw in screws]), reach_in)
+    pairs = close_pairs(Spots.at(np.array([screw.at for screw in screws])), reach_in)
     nearest: dict[tuple[str, str], RowGap] = {}
     for first, second, distance_in in zip(
         pairs.first.tolist(), pairs.second.tolist(), pairs.distance_in.tolist(), strict=True

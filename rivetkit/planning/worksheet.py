@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from typing import TYPE_CHECKING
 
 from rivetkit.calculators.oversize import HoleLimits, hole_limits
@@ -12,7 +11,7 @@ from rivetkit.fasteners.fastener import without_length
 from rivetkit.job.bench_sheet import SheetLine
 from rivetkit.job.holes import lay_out
 from rivetkit.planning.context import Context
-from rivetkit.planning.nearby import near_edges
+from rivetkit.planning.near_edges import nearest_of
 from rivetkit.rules import RuleBook
 
 if TYPE_CHECKING:
@@ -20,7 +19,7 @@ if TYPE_CHECKING:
 
     from rivetkit.fasteners.fastener import Fastener
     from rivetkit.job.model import Job
-    from rivetkit.planning.nearby import NearEdges
+    from rivetkit.planning.near_edges import NearEdges
 
 
 def worksheet_lines(job: Job, rows: Sequence[str] = ()) -> tuple[SheetLine, ...]:
@@ -39,7 +38,7 @@ def worksheet_lines(job: Job, rows: Sequence[str] = ()) -> tuple[SheetLine, ...]
             )
     book = RuleBook.named(job.rule_set, job.overrides)
     holes = lay_out(job)
-    edges = near_edges(Context(job, holes, book)).values()
+    edges = Context(job, holes, book).near_edges.values()
     sizes = [_sizes(without_length(part), book) for part in holes.fit_parts]
     lines = []
     for hole in range(len(holes)):
@@ -64,11 +63,11 @@ def worksheet_lines(job: Job, rows: Sequence[str] = ()) -> tuple[SheetLine, ...]
 
 
 def _nearest_edge(edges: Iterable[NearEdges], hole: int) -> str:
-    told = [(float(near.distance_in[hole]), near) for near in edges]
-    distance_in, near = min(told, key=lambda one: one[0], default=(math.inf, None))
-    if near is None or math.isinf(distance_in):
+    nearest = nearest_of(edges, hole)
+    if nearest is None:
         return ""
-    return f"{near.names[near.edge[hole]]} of {near.layer}"
+    near, place = nearest
+    return f"{near.names[near.edge[place]]} of {near.layer}"
 
 
 def _sizes(part: Fastener, book: RuleBook) -> tuple[Fastener, float | None, HoleLimits | None]:

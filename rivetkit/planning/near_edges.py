@@ -1,0 +1,90 @@
+"""The nearest drawn edge of every hole, layer by layer."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from rivetkit.geometry.outline import Rims
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from numpy.typing import NDArray
+
+    from rivetkit.geometry.outline import Boundary, Nearest
+    from rivetkit.geometry.spots import Spots
+    from rivetkit.job.holes import Holes
+    from rivetkit.job.model import Layer
+
+
+@dataclass(frozen=True, eq=False)
+class NearEdges:
+    """The nearest edge of each of the k holes through one layer: of its outline, or of rims alone.
+
+    ``holes`` are their numbers, in order.
+    """
+
+    layer: str
+    edges: Boundary | Rims
+    holes: NDArray[np.intp]
+    spots: Spots
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Names of the layer's edges."""
+        return self.edges.edge_names
+
+    @cached_property
+    def _nearest(self) -> Nearest:
+        return self.edges.nearest_edge(self.spots)
+
+    @cached_property
+    def distance_in(self) -> NDArray[np.float64]:
+        """Distance from each hole's centre to its nearest edge, ``(k,)`` [in]."""
+        return np.maximum(self._nearest.distance_in, 0.0)  # a rim is met, never passed
+
+    @property
+    def edge(self) -> NDArray[np.intp]:
+        """Which of ``names`` that edge is, ``(k,)``."""
+        return self._nearest.edge
+
+    @cached_property
+    def direction_deg(self) -> NDArray[np.float64]:
+        """Direction from each hole to its nearest edge, ``(k,)`` [deg]."""
+        gap = self.edges.feet(self.spots, self._nearest) - self.spots.points
+        return np.asarray(np.degrees(np.arctan2(gap[:, 1], gap[:, 0])))
+
+    def places(self, holes: NDArray[np.intp]) -> NDArray[np.intp]:
+        """Return where in the columns some holes stand that all go through the layer."""
+        return np.searchsorted(self.holes, holes)
+
+    def place(self, hole: int) -> int | None:
+        """Return where in the columns one hole stands, None when it misses the layer."""
+        place = int(np.searchsorted(self.holes, hole))
+        return place if place < len(self.holes) and self.holes[place] == hole else None
+
+
+def known_edges(layer: Layer) -> Boundary | Rims | None:
+    """Return every edge whose place is known: of the outline, else of the screw holes alone."""
+    if layer.boundary is None and layer.screw_holes:
+        return Rims(layer.screw_holes)
+    return layer.boundary
+
+
+def nearest_of(edges: Iterable[NearEdges], hole: int) -> tuple[NearEdges, int] | None:
+    """Return the layer whose edge is nearest to a hole, and the hole's place in its columns."""
+    told = [(near, place) for near in edges if (place := near.place(hole)) is not None]
+    return min(told, key=lambda one: float(one[0].distance_in[one[1]]), default=None)
+
+
+def near_edges_in(layer: Layer, holes: Holes) -> NearEdges | None:
+    """Return the nearest edges of the holes through a layer, None where it has none of either."""
+    edges, through = known_edges(layer), holes.in_layer(layer.name)
+    if edges is None or not len(through):
+        return None
+    spots = holes.spots if len(through) == len(holes) else holes.spots.take(through)
+    return NearEdges(layer.name, edges, through, spots)
