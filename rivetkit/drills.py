@@ -16,7 +16,8 @@ from typing import TYPE_CHECKING
 from rivetkit.checks import LIMIT_TOLERANCE
 from rivetkit.errors import InputError, OutOfTableError, TableError
 from rivetkit.handbook import Citation, load_table
-from rivetkit.handbook.rows import DrillSizeRow, RivetHoleRow
+from rivetkit.handbook.rows.drills import DrillSizeRow
+from rivetkit.handbook.rows.holes import RivetHoleRow
 from rivetkit.quantities import MM_PER_IN_EXACT, from_unit, parse_length_in, shown
 from rivetkit.quantities.read import read_amount
 

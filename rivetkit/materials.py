@@ -7,7 +7,8 @@ from functools import cache
 from typing import TYPE_CHECKING, Literal
 
 from rivetkit.handbook import load_table
-from rivetkit.handbook.rows import DensityRow, ElasticModulusRow, SheetAlloyRow
+from rivetkit.handbook.rows.materials import DensityRow, SheetAlloyRow
+from rivetkit.handbook.rows.strength import ElasticModulusRow
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from rivetkit.checks import MM_PER_IN
 from rivetkit.errors import InputError, TableError
 from rivetkit.handbook import Citation, load_table
-from rivetkit.handbook.rows import RuleChoiceRow, RuleRow
+from rivetkit.handbook.rows.practice import RuleChoiceRow, RuleRow
 
 if TYPE_CHECKING:
     from collections.abc import Iterable

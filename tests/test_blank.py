@@ -14,7 +14,7 @@ from rivetkit.calculators.blank import (
 from rivetkit.checks import Verdict
 from rivetkit.errors import InputError
 from rivetkit.handbook import load_table
-from rivetkit.handbook.rows import StockSheetRow
+from rivetkit.handbook.rows.materials import StockSheetRow
 from rivetkit.job.read import parse_job, read_job
 from rivetkit.planning.blanks import new_skins
 from rivetkit.rules import Override, RuleBook

@@ -19,7 +19,7 @@ from rivetkit.fasteners.catalogue import (
     shear_stress,
     stock_grips,
 )
-from rivetkit.handbook.rows import OversizeRivetRow
+from rivetkit.handbook.rows.fasteners import OversizeRivetRow
 from rivetkit.rules import RuleBook, rule_set_names
 
 BOOK = RuleBook.named()

@@ -8,7 +8,7 @@ from click.testing import CliRunner
 
 from rivetkit.cli.app import exit_code_of, main
 from rivetkit.handbook import load_table
-from rivetkit.handbook.rows import ThermalExpansionRow
+from rivetkit.handbook.rows.materials import ThermalExpansionRow
 
 WINDOW = ["acrylic", "--length", "36", "--from", "68F", "--to", "120F", "--against", "2024-T3"]
 

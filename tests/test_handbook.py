@@ -19,7 +19,7 @@ from rivetkit.errors import TableError
 from rivetkit.handbook import Row, ledger, load, load_table
 from rivetkit.handbook.ledger import documents, table_ledger
 from rivetkit.handbook.locate import tables_root
-from rivetkit.handbook.rows import TABLES
+from rivetkit.handbook.rows.every import TABLES
 from rivetkit.handbook.sources import BASIS_ORDER, load_sources
 
 
@@ -142,7 +142,7 @@ def test_what_was_inferred_is_not_marked_as_read(row_type):
 PACKAGE = Path(rivetkit.__file__).parent
 COUNT_PUNCHES = (
     "import rivetkit; from rivetkit.handbook import load_table, load_sources; "
-    "from rivetkit.handbook.rows import PinPunchRow; "
+    "from rivetkit.handbook.rows.practice import PinPunchRow; "
     "print(rivetkit.__file__); print(len(load_table(PinPunchRow)), len(load_sources()))"
 )
 

@@ -29,7 +29,7 @@ from rivetkit.fasteners.screw_holes import (
     screw_holes,
 )
 from rivetkit.handbook import load_table
-from rivetkit.handbook.rows import NutplateBodyRow, ScrewHoleRow
+from rivetkit.handbook.rows.fasteners import NutplateBodyRow, ScrewHoleRow
 from rivetkit.rules import RuleBook
 
 USUAL = RuleBook.named()

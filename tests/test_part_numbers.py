@@ -20,7 +20,7 @@ from rivetkit.fasteners import (
     with_length_code,
 )
 from rivetkit.handbook import load, load_table
-from rivetkit.handbook.rows import BlindGripRow, BlindStrengthRow, FastenerDimensionRow
+from rivetkit.handbook.rows.fasteners import BlindGripRow, BlindStrengthRow, FastenerDimensionRow
 
 MM = 1 / 25.4
 

@@ -17,7 +17,7 @@ from rivetkit.calculators.splice_tables import (
 )
 from rivetkit.errors import InputError
 from rivetkit.handbook import BASIS_ORDER, load_sources, load_table
-from rivetkit.handbook import rows as r
+from rivetkit.handbook.rows import every as r
 from rivetkit.materials import (
     bearing_ultimate,
     elastic_modulus,

@@ -8,7 +8,7 @@ import pytest
 
 from rivetkit.checks import MM_PER_IN
 from rivetkit.handbook import BASIS_ORDER, load_sources, load_table
-from rivetkit.handbook import rows as r
+from rivetkit.handbook.rows import every as r
 
 TABLES = (
     r.DrillSizeRow,

@@ -9,18 +9,18 @@ import pytest
 
 from rivetkit.checks import MM_PER_IN
 from rivetkit.handbook import BASIS_ORDER, load_sources, load_table
-from rivetkit.handbook.rows import (
-    TABLES,
+from rivetkit.handbook.rows.every import TABLES
+from rivetkit.handbook.rows.fasteners import ScrewHoleRow
+from rivetkit.handbook.rows.holes import RivetHoleRow
+from rivetkit.handbook.rows.practice import (
     CountersinkMinimumRow,
     DrivenHeadRow,
-    InterRivetFixityRow,
     PinPunchRow,
     RemovalRow,
-    RivetHoleRow,
     RuleChoiceRow,
     RuleRow,
-    ScrewHoleRow,
 )
+from rivetkit.handbook.rows.strength import InterRivetFixityRow
 from rivetkit.rules import DEFAULT_RULE_SET, RuleBook, rule_questions, rule_set_names
 
 NUMERIC_QUESTIONS = [

@@ -9,7 +9,7 @@ from rivetkit.calculators.limits import Working, require_length
 from rivetkit.checks import LIMIT_TOLERANCE, Check, Term, make_check
 from rivetkit.errors import InputError
 from rivetkit.handbook import load_table
-from rivetkit.handbook.rows import StockSheetRow
+from rivetkit.handbook.rows.materials import StockSheetRow
 from rivetkit.quantities import from_unit
 
 if TYPE_CHECKING:

@@ -15,7 +15,7 @@ from rivetkit.checks import Check, Term, make_check, not_checked
 from rivetkit.errors import InputError
 from rivetkit.fasteners.catalogue import dimension
 from rivetkit.handbook import load_table
-from rivetkit.handbook.rows import CountersinkMinimumRow
+from rivetkit.handbook.rows.practice import CountersinkMinimumRow
 
 if TYPE_CHECKING:
     from rivetkit.fasteners.fastener import Fastener

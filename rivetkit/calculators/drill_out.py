@@ -23,7 +23,7 @@ from rivetkit.drills import Drill, largest_at_or_below
 from rivetkit.errors import InputError, OutOfTableError, TableError
 from rivetkit.fasteners.catalogue import RivetHole, rivet_hole, shank
 from rivetkit.handbook import load_table
-from rivetkit.handbook.rows import PinPunchRow, RemovalRow
+from rivetkit.handbook.rows.practice import PinPunchRow, RemovalRow
 from rivetkit.rules import rule_questions
 
 if TYPE_CHECKING:

@@ -18,7 +18,7 @@ from rivetkit.errors import InputError
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from rivetkit.handbook.rows import ThermalExpansionRow
+    from rivetkit.handbook.rows.materials import ThermalExpansionRow
     from rivetkit.handbook.sources import Citation
 
 #: The lowest temperature there is [degF].

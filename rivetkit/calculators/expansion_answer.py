@@ -13,7 +13,7 @@ from rivetkit.errors import InputError
 
 if TYPE_CHECKING:
     from rivetkit.checks import Check
-    from rivetkit.handbook.rows import ThermalExpansionRow
+    from rivetkit.handbook.rows.materials import ThermalExpansionRow
     from rivetkit.rules import RuleBook
 
 Held = Literal["end", "middle"]

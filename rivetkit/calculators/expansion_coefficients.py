@@ -8,7 +8,7 @@ from functools import cache
 
 from rivetkit.errors import InputError, OutOfTableError
 from rivetkit.handbook import load_table
-from rivetkit.handbook.rows import ThermalExpansionRow
+from rivetkit.handbook.rows.materials import ThermalExpansionRow
 from rivetkit.quantities import shown
 
 #: A degree C is this many degrees F (the definition of the scales).

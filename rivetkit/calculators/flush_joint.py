@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from rivetkit.checks import Check, not_checked
 from rivetkit.handbook import load_table
-from rivetkit.handbook.rows import FlushJointRow
+from rivetkit.handbook.rows.strength import FlushJointRow
 from rivetkit.materials import split_alloy
 
 if TYPE_CHECKING:

@@ -10,7 +10,7 @@ from rivetkit.calculators.limits import require_length, unique_citations
 from rivetkit.checks import Check, Term, make_check, not_checked
 from rivetkit.fasteners.catalogue import material
 from rivetkit.handbook import Citation, load_table
-from rivetkit.handbook.rows import DrivenHeadRow
+from rivetkit.handbook.rows.practice import DrivenHeadRow
 
 if TYPE_CHECKING:
     from fractions import Fraction

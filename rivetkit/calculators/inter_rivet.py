@@ -10,7 +10,7 @@ from rivetkit.calculators.limits import Working, require_length, unique_citation
 from rivetkit.calculators.row_strength import formula_citation
 from rivetkit.checks import Check, Term, make_check, not_checked
 from rivetkit.handbook import load_table
-from rivetkit.handbook.rows import InterRivetFixityRow
+from rivetkit.handbook.rows.strength import InterRivetFixityRow
 from rivetkit.materials import elastic_modulus, missing_words, tension_yield
 
 if TYPE_CHECKING:

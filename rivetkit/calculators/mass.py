@@ -10,7 +10,7 @@ from rivetkit.calculators.limits import Working, unique_citations
 from rivetkit.checks import Term
 from rivetkit.fasteners.catalogue import dimension
 from rivetkit.handbook import load_table
-from rivetkit.handbook.rows import DensityRow
+from rivetkit.handbook.rows.materials import DensityRow
 
 if TYPE_CHECKING:
     from rivetkit.fasteners.fastener import Fastener

@@ -23,7 +23,7 @@ from rivetkit.drills import find_drill
 from rivetkit.fasteners.catalogue import material, shank
 from rivetkit.fasteners.grammar import standards
 from rivetkit.handbook import Citation, load_table
-from rivetkit.handbook.rows import OversizeRivetRow
+from rivetkit.handbook.rows.fasteners import OversizeRivetRow
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

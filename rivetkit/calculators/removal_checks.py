@@ -13,7 +13,7 @@ from rivetkit.fasteners.catalogue import RivetHole, dimension
 if TYPE_CHECKING:
     from rivetkit.fasteners.fastener import Fastener
     from rivetkit.handbook import Citation
-    from rivetkit.handbook.rows import RemovalRow
+    from rivetkit.handbook.rows.practice import RemovalRow
     from rivetkit.rules import RuleBook
 
 HEAD_DRILL = "head drill against the hole"

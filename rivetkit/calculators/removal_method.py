@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
     from rivetkit.fasteners.fastener import Fastener
     from rivetkit.handbook import Citation
-    from rivetkit.handbook.rows import RemovalRow
+    from rivetkit.handbook.rows.practice import RemovalRow
 
 _INCH_SERIES = ("fraction", "number", "letter")
 _HEAD_DEPTHS = ("head_base", "head_height", "nearly_through_head")

@@ -11,7 +11,7 @@ from rivetkit.checks import LIMIT_TOLERANCE, Term
 from rivetkit.errors import InputError, OutOfTableError
 from rivetkit.fasteners.catalogue import blind_strength, rivet_hole, shear_stress
 from rivetkit.handbook import load_table
-from rivetkit.handbook.rows import RivetHoleRow
+from rivetkit.handbook.rows.holes import RivetHoleRow
 from rivetkit.quantities import parse_force_lbf
 
 if TYPE_CHECKING:

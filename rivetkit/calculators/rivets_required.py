@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 
     from rivetkit.fasteners.fastener import Fastener
     from rivetkit.handbook import Citation
-    from rivetkit.handbook.rows import SpliceAlloyRow
+    from rivetkit.handbook.rows.strength import SpliceAlloyRow
     from rivetkit.rules import RuleBook
 
 Joint = Literal["single-lap", "stringer", "frame", "full"]

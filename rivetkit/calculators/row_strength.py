@@ -8,7 +8,7 @@ from rivetkit.calculators.limits import require_length
 from rivetkit.checks import Check, Term, make_check, not_checked
 from rivetkit.errors import InputError
 from rivetkit.handbook import load_table
-from rivetkit.handbook.rows import FormulaRow
+from rivetkit.handbook.rows.strength import FormulaRow
 from rivetkit.materials import missing_words, shear_ultimate, tension_ultimate
 
 if TYPE_CHECKING:

@@ -11,7 +11,8 @@ from rivetkit.calculators.row_strength import formula_citation
 from rivetkit.calculators.splice_tables import BOLT, table_gauges_in
 from rivetkit.checks import Term
 from rivetkit.handbook import load_table
-from rivetkit.handbook.rows import RivetHoleRow, SpliceBasisRow
+from rivetkit.handbook.rows.holes import RivetHoleRow
+from rivetkit.handbook.rows.strength import SpliceBasisRow
 
 if TYPE_CHECKING:
     from rivetkit.handbook import Citation

@@ -10,7 +10,7 @@ from rivetkit.calculators.limits import require_length
 from rivetkit.errors import InputError
 from rivetkit.fasteners.part_number import parse_part_number
 from rivetkit.handbook import load_table
-from rivetkit.handbook.rows import (
+from rivetkit.handbook.rows.strength import (
     GaugeTwinRow,
     RivetsPerInchRow,
     SpliceAlloyRow,

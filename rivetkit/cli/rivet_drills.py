@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from rivetkit.handbook.rows import RivetHoleRow
+    from rivetkit.handbook.rows.holes import RivetHoleRow
     from rivetkit.reports.drills_report import NamedDrill
     from rivetkit.rules import RuleBook
 
@@ -21,7 +21,7 @@ def drills_that_differ(book: RuleBook) -> tuple[NamedDrill, ...]:
     from rivetkit.drills import find_drill
     from rivetkit.fasteners.grammar import to_inches
     from rivetkit.handbook import load_table
-    from rivetkit.handbook.rows import RivetHoleRow
+    from rivetkit.handbook.rows.holes import RivetHoleRow
     from rivetkit.reports.drills_report import NamedDrill
 
     rows = [row for row in load_table(RivetHoleRow) if row.family == "solid"]

@@ -12,7 +12,7 @@ from rivetkit.cli.output import emit
 from rivetkit.errors import InputError
 
 if TYPE_CHECKING:
-    from rivetkit.handbook.rows import RuleChoiceRow
+    from rivetkit.handbook.rows.practice import RuleChoiceRow
     from rivetkit.reports.document import Report
     from rivetkit.rules import Rule
 
@@ -41,7 +41,7 @@ def sources(*, name: str | None, shared: Shared) -> int:
 def _report(name: str | None, inputs: dict[str, object], shared: Shared) -> Report:
     from rivetkit.handbook import load_table
     from rivetkit.handbook.ledger import documents, table_ledger
-    from rivetkit.handbook.rows import TABLES
+    from rivetkit.handbook.rows.every import TABLES
     from rivetkit.reports import rules_report
     from rivetkit.reports import sources_report as reports
 
@@ -100,7 +100,7 @@ def _rules() -> dict[str, list[tuple[Rule, list[str]]]]:
 def _choices() -> dict[str, list[tuple[RuleChoiceRow, str]]]:
     """Return what each rule set picks, with the limit in words where it is a number."""
     from rivetkit.handbook import load_table
-    from rivetkit.handbook.rows import RuleChoiceRow
+    from rivetkit.handbook.rows.practice import RuleChoiceRow
     from rivetkit.rules import RuleBook, rule_questions, rule_set_names
 
     numeric = set(rule_questions())

@@ -12,23 +12,23 @@ from rivetkit.fasteners.grammar import code_meaning, grip_rows, same_code, stand
 from rivetkit.fasteners.nutplates import Nutplate, nutplate, nutplates
 from rivetkit.fasteners.part_number import with_length_code
 from rivetkit.handbook import Citation, load_table
-from rivetkit.handbook.rows import (
+from rivetkit.handbook.rows.fasteners import (
     BlindStrengthRow,
     FastenerDimensionRow,
     HeadMarkRow,
     OversizeRivetRow,
     RivetHandlingRow,
-    RivetHoleRow,
     RivetMaterialRow,
     RivetShearLoadRow,
     RivetShearStressRow,
 )
+from rivetkit.handbook.rows.holes import RivetHoleRow
 
 if TYPE_CHECKING:
     from fractions import Fraction
 
     from rivetkit.fasteners.fastener import Fastener
-    from rivetkit.handbook.rows import LengthUnit
+    from rivetkit.handbook.rows.common import LengthUnit
     from rivetkit.rules import RuleBook
 
 __all__ = [

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from rivetkit.fasteners.grammar import LENGTH_FIELDS, Standard, standards
 
 if TYPE_CHECKING:
-    from rivetkit.handbook.rows import Family
+    from rivetkit.handbook.rows.common import Family
 
 
 @dataclass(frozen=True, slots=True)

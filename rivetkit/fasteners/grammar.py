@@ -6,12 +6,15 @@ from dataclasses import dataclass, fields, replace
 from fractions import Fraction
 from functools import cache, lru_cache
 from string import Formatter
-from typing import cast
+from typing import TYPE_CHECKING, cast
 
 from rivetkit.checks import MM_PER_IN
 from rivetkit.errors import TableError
 from rivetkit.handbook import Citation, load_table
-from rivetkit.handbook.rows import BlindGripRow, Family, FastenerStandardRow, LengthUnit
+from rivetkit.handbook.rows.fasteners import BlindGripRow, FastenerStandardRow
+
+if TYPE_CHECKING:
+    from rivetkit.handbook.rows.common import Family, LengthUnit
 
 #: The fields a template may hold that say how long the rivet is.
 LENGTH_FIELDS = ("length", "grip")

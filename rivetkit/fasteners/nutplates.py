@@ -8,7 +8,7 @@ from functools import cache
 
 from rivetkit.errors import InputError
 from rivetkit.handbook import load_table
-from rivetkit.handbook.rows import NutplateRow
+from rivetkit.handbook.rows.fasteners import NutplateRow
 from rivetkit.quantities import shown
 
 #: A nutplate is its row of the table.

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from rivetkit.drills import Drill, find_drill
 from rivetkit.errors import InputError, OutOfTableError
 from rivetkit.handbook import Citation, load_table
-from rivetkit.handbook.rows import NutplateBodyRow, ScrewHoleRow
+from rivetkit.handbook.rows.fasteners import NutplateBodyRow, ScrewHoleRow
 from rivetkit.quantities import shown
 
 if TYPE_CHECKING:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from rivetkit.handbook.load import Row, load_table
-from rivetkit.handbook.rows import TABLES
+from rivetkit.handbook.rows.every import TABLES
 from rivetkit.handbook.sources import BASIS_ORDER, Source, load_sources, source_title
 
 if TYPE_CHECKING:

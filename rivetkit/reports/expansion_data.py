@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from rivetkit.calculators.expansion import Movement
     from rivetkit.calculators.expansion_answer import HeatAnswer
     from rivetkit.calculators.fit_temperature import TemperatureSpan
-    from rivetkit.handbook.rows import ThermalExpansionRow
+    from rivetkit.handbook.rows.materials import ThermalExpansionRow
     from rivetkit.reports.amounts import LengthUnit
 
 

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from rivetkit.calculators.expansion_coefficients import DEGF_PER_DEGC, expansion_per_degf
 from rivetkit.handbook import load_table
-from rivetkit.handbook.rows import ThermalExpansionRow
+from rivetkit.handbook.rows.materials import ThermalExpansionRow
 from rivetkit.quantities import format_length
 from rivetkit.reports.amounts import length_number
 from rivetkit.reports.arithmetic import working_citations, working_section

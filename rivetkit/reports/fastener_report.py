@@ -34,7 +34,7 @@ if TYPE_CHECKING:
     from rivetkit.fasteners.catalogue import Dimension, RivetHole, StockGrip
     from rivetkit.fasteners.fastener import Fastener
     from rivetkit.handbook import Citation
-    from rivetkit.handbook.rows import (
+    from rivetkit.handbook.rows.fasteners import (
         BlindStrengthRow,
         HeadMarkRow,
         RivetHandlingRow,

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from rivetkit.fasteners.nutplates import Nutplate
     from rivetkit.fasteners.screw_holes import ScrewHole
     from rivetkit.handbook import Citation
-    from rivetkit.handbook.rows import NutplateBodyRow
+    from rivetkit.handbook.rows.fasteners import NutplateBodyRow
     from rivetkit.reports.amounts import LengthUnit
 
 

@@ -16,7 +16,7 @@ from rivetkit.reports.document import (
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from rivetkit.handbook.rows import RuleChoiceRow
+    from rivetkit.handbook.rows.practice import RuleChoiceRow
     from rivetkit.reports.amounts import LengthUnit
     from rivetkit.rules import Rule
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from rivetkit.handbook.rows import FastenerStandardRow
+from rivetkit.handbook.rows.fasteners import FastenerStandardRow
 from rivetkit.handbook.sources import BASIS_MEANING, source_title
 from rivetkit.reports.document import (
     Column,

@@ -1,0 +1,21 @@
+"""The columns of the tables of twist drills: one class a file."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction  # noqa: TC003 - the loader reads the field types
+from typing import ClassVar, Literal
+
+from rivetkit.handbook.load import Row
+from rivetkit.handbook.rows.common import LengthUnit  # noqa: TC001 - as above
+
+
+@dataclass(frozen=True, kw_only=True)
+class DrillSizeRow(Row):
+    """A twist drill: its name and its size in the unit the series is defined in."""
+
+    table: ClassVar[str] = "drills/drill_sizes.csv"
+    designation: str
+    series: Literal["number", "letter", "fraction", "metric"]
+    size: Fraction
+    unit: LengthUnit
