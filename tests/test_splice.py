@@ -238,6 +238,22 @@ def test_a_splice_narrower_than_its_edges_has_no_row():
     assert "no room" in rows.check.reason
 
 
+def test_an_edge_distance_that_is_given_is_held_to_both_limits():
+    # Army AL0992 p 59: 2 D to 4 D; of a 1/8 rivet .25 to .50 in.
+    for edge_in, fails in [(0.05, [0]), (0.25, []), (0.5, []), (0.51, [1])]:
+        rows = splice_rows(8, width_in=4.0, diameter_in=0.125, book=USUAL, edge_in=edge_in)
+        edges = [check for check in rows.other_checks if check.name.startswith("edge")]
+        failed = [n for n, check in enumerate(edges) if check.verdict is Verdict.FAIL]
+        assert (len(edges), failed) == (2, fails)
+
+
+def test_too_few_rivets_in_a_row_fail_the_greatest_pitch():
+    # (10 - .5) / 1 = 9.5 in between two rivets; the greatest pitch is 10 D, 1.25 in.
+    sparse = splice_rows(40, width_in=10.0, diameter_in=0.125, book=USUAL, rows=20)
+    assert [check.verdict for check in sparse.other_checks] == [Verdict.FAIL]
+    assert sparse.other_checks[0].limit == pytest.approx(1.25)
+
+
 def test_flush_heads_take_more_edge():
     flush = splice_rows(8, width_in=4.0, diameter_in=0.125, book=USUAL, flush=True)
     assert flush.edge_in == pytest.approx(2.5 * 0.125)

@@ -3,12 +3,21 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from rivetkit.calculators.edge_distance import edge_question
+from rivetkit.calculators.edge_distance import (
+    check_edge_distance,
+    check_edge_distance_greatest,
+    edge_question,
+)
 from rivetkit.calculators.limits import require_length
-from rivetkit.calculators.pitch import PITCH_LEAST, check_pitch, pitch_question
+from rivetkit.calculators.pitch import (
+    PITCH_LEAST,
+    check_pitch,
+    check_pitch_greatest,
+    pitch_question,
+)
 from rivetkit.checks import LIMIT_TOLERANCE, Check, Verdict, not_checked
 from rivetkit.errors import InputError
 
@@ -24,7 +33,8 @@ class SpliceRows:
     """Equally spaced rows across a splice.
 
     ``pitch_in`` is none for a row of one rivet. ``row_holds`` is what a row has room for at the
-    least pitch.
+    least pitch. ``check`` is of that; ``other_checks`` are of the greatest pitch and of an edge
+    distance that was given.
     """
 
     rows: int
@@ -33,6 +43,7 @@ class SpliceRows:
     edge_in: float
     row_holds: int
     check: Check
+    other_checks: tuple[Check, ...] = ()
 
     @property
     def total(self) -> int:
@@ -94,13 +105,17 @@ def splice_rows(
     if count < 1 or (rows is not None and rows < 1):
         raise InputError("no rivet, or no row, to lay out", mend="give 1 or more")
     require_length(width_in, "the width")
+    of_edge: tuple[Check, ...] = ()
     if edge_in is None:
         rule = book.rule(edge_question(flush=flush))
         edge_in = rule.length_in(diameter_in=diameter_in)
+    else:
+        of_edge = _edge_checks(edge_in, diameter_in, book, flush=flush)
     require_length(edge_in, "the edge distance")
 
     def laid_out(in_rows: int) -> SpliceRows:
-        return _lay_out(count, in_rows, width_in, edge_in, diameter_in, book)
+        found = _lay_out(count, in_rows, width_in, edge_in, diameter_in, book)
+        return replace(found, other_checks=(*found.other_checks, *of_edge))
 
     if rows is not None:
         return laid_out(rows)
@@ -109,6 +124,16 @@ def splice_rows(
         if found.fits:
             return found
     return laid_out(_MOST_ROWS)
+
+
+def _edge_checks(
+    edge_in: float, diameter_in: float, book: RuleBook, *, flush: bool
+) -> tuple[Check, Check]:
+    where = "ends of the rows"
+    return (
+        check_edge_distance(edge_in, diameter_in=diameter_in, flush=flush, book=book, where=where),
+        check_edge_distance_greatest(edge_in, diameter_in=diameter_in, book=book, where=where),
+    )
 
 
 def _lay_out(
@@ -126,7 +151,9 @@ def _lay_out(
     holds = math.floor(max(0.0, room_in) / least_in + LIMIT_TOLERANCE) + 1
     # One rivet has the whole width to itself.
     pitch_in = room_in / (per_row - 1) if per_row > 1 else width_in
-    check = check_pitch(
-        max(0.0, pitch_in), diameter_in=diameter_in, book=book, rows=rows, where=where
-    )
-    return SpliceRows(rows, per_row, pitch_in if per_row > 1 else None, edge_in, holds, check)
+    pitch_in = max(0.0, pitch_in)
+    check = check_pitch(pitch_in, diameter_in=diameter_in, book=book, rows=rows, where=where)
+    if per_row == 1:
+        return SpliceRows(rows, per_row, None, edge_in, holds, check)
+    widest = check_pitch_greatest(pitch_in, diameter_in=diameter_in, book=book, where=where)
+    return SpliceRows(rows, per_row, pitch_in, edge_in, holds, check, (widest,))

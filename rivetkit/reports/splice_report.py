@@ -174,7 +174,9 @@ def _row_checks(splice: RivetsRequired, layouts: Sequence[SpliceRows | None]) ->
     """Return the pitch checks of the counts that are answers, each layout once."""
     answers = [one for one in (splice.printed, splice.strictest) if one is not None]
     found = [layouts[splice.counts.index(one)] for one in answers]
-    return tuple(dict.fromkeys(rows.check for rows in found if rows is not None))
+    laid_out = [rows for rows in found if rows is not None]
+    checks = [check for rows in laid_out for check in (rows.check, *rows.other_checks)]
+    return tuple(dict.fromkeys(checks))
 
 
 def _data(
