@@ -18,6 +18,9 @@ from rivetkit.handbook import load_table
 from rivetkit.handbook.rows.practice import CountersinkMinimumRow
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from rivetkit.calculators.grip import Layer
     from rivetkit.fasteners.fastener import Fastener
     from rivetkit.rules import RuleBook
 
@@ -203,6 +206,24 @@ def check_dimple_sheet(
         accuracy_in=require_accuracy(accuracy_in),
         where=where,
     )
+
+
+def check_formed_layers(
+    layers: Iterable[Layer], *, fastener: Fastener, book: RuleBook
+) -> tuple[Check, ...]:
+    """Return the checks of every layer of a stack that is countersunk or dimpled.
+
+    Errors are those of :func:`check_countersink_sheet`.
+    """
+    checks: list[Check] = []
+    for layer in layers:
+        if layer.form == "countersunk":
+            checks += check_countersink(
+                layer.thickness_in, fastener=fastener, book=book, where=layer.name
+            )
+        elif layer.form == "dimpled":
+            checks.append(check_dimple_sheet(layer.thickness_in, book=book, where=layer.name))
+    return tuple(checks)
 
 
 def _require_flush(fastener: Fastener) -> None:

@@ -41,6 +41,7 @@ def grip(
     FAMILY is a part number without its length, such as MS20470AD4. Give each LAYER from the
     manufactured head on: .032, .032:dimpled, .040:countersunk, or with a name skin=.032:dimpled.
     """
+    from rivetkit.calculators.countersink import check_formed_layers
     from rivetkit.calculators.grip import GripResult, choose_length
     from rivetkit.fasteners.part_number import parse_part_number
     from rivetkit.reports.grip_report import blind_report, solid_report
@@ -52,6 +53,7 @@ def grip(
     result = choose_length(
         rivet, stack, book, sealant_in=sealant_in, half_lengths=not whole_lengths
     )
+    formed = check_formed_layers(stack, fastener=rivet, book=book)
     inputs = {
         "family": family,
         "layers": list(layers),
@@ -62,11 +64,23 @@ def grip(
     unit = shared.units
     if isinstance(result, GripResult):
         report = solid_report(
-            result, stack, sealant_in=sealant_in, named=rivet, inputs=inputs, length_unit=unit
+            result,
+            stack,
+            formed=formed,
+            sealant_in=sealant_in,
+            named=rivet,
+            inputs=inputs,
+            length_unit=unit,
         )
     else:
         report = blind_report(
-            result, stack, sealant_in=sealant_in, named=rivet, inputs=inputs, length_unit=unit
+            result,
+            stack,
+            formed=formed,
+            sealant_in=sealant_in,
+            named=rivet,
+            inputs=inputs,
+            length_unit=unit,
         )
     return emit(report, shared)
 

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from rivetkit.calculators.countersink import check_countersink, check_dimple_sheet
+from rivetkit.calculators.countersink import check_formed_layers
 from rivetkit.calculators.spacing import check_diameter_for_sheet
 from rivetkit.planning.gather import gather_checks
 
@@ -32,9 +33,5 @@ def _group_checks(context: Context, item: FittedGroup) -> Iterator[tuple[str, Ch
         book=context.book,
     ):
         yield item.group.row.name, check
-    for layer in layers:
-        if layer.form == "countersunk":
-            for check in check_countersink(layer.thickness_in, fastener=part, book=context.book):
-                yield layer.name, check
-        elif layer.form == "dimpled":
-            yield layer.name, check_dimple_sheet(layer.thickness_in, book=context.book)
+    for check in check_formed_layers(layers, fastener=part, book=context.book):
+        yield check.where, replace(check, where="")

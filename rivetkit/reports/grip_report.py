@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from rivetkit.checks import worst_verdict
 from rivetkit.quantities import format_length
 from rivetkit.reports.amounts import length_entry, length_number
 from rivetkit.reports.arithmetic import (
@@ -14,6 +15,7 @@ from rivetkit.reports.arithmetic import (
     working_section,
 )
 from rivetkit.reports.cautions import BENCH_CAUTIONS
+from rivetkit.reports.check_table import VERDICT_WORDS
 from rivetkit.reports.document import (
     CheckList,
     Column,
@@ -31,6 +33,7 @@ if TYPE_CHECKING:
 
     from rivetkit.calculators.grip import BlindGripResult, Candidate, GripResult, Layer
     from rivetkit.calculators.limits import Working
+    from rivetkit.checks import Check
     from rivetkit.fasteners.fastener import Fastener
     from rivetkit.reports.amounts import LengthUnit
 
@@ -41,12 +44,17 @@ def solid_report(
     result: GripResult,
     layers: Sequence[Layer],
     *,
+    formed: Sequence[Check],
     sealant_in: float,
     named: Fastener,
     inputs: Mapping[str, object],
     length_unit: LengthUnit,
 ) -> Report:
-    """Return the report of a solid rivet's length; ``named`` is the rivet as it was asked for."""
+    """Return the report of a solid rivet's length.
+
+    ``formed`` are the checks of its countersunk and dimpled layers, ``named`` is the rivet as it
+    was asked for.
+    """
     rivet = result.fastener
     grip, wanted, stock = result.workings
     facts = (
@@ -62,7 +70,8 @@ def solid_report(
         ),
     )
     # The heading names the rivet; a column that repeats it would only take room.
-    checks = tuple(replace(check, where="") for check in result.checks)
+    shown = (*(replace(check, where="") for check in result.checks), *formed)
+    checks = (*result.checks, *formed)
     return Report(
         command="grip",
         title=f"Use {rivet.designation}",
@@ -80,11 +89,11 @@ def solid_report(
             Section("", (Facts(facts),)),
             Section("Stack, from the manufactured head", (_stack(layers, length_unit),)),
             Section("Stock lengths next to it", (_candidates(result.candidates, length_unit),)),
-            Section(f"Checks of {rivet.designation}", (CheckList(checks),)),
+            Section(f"Checks of {rivet.designation}", (CheckList(shown),)),
             working_section(result.workings, length_unit),
         ),
-        checks=result.checks,
-        citations=collect_citations(result.checks, working_citations(result.workings)),
+        checks=checks,
+        citations=collect_citations(checks, working_citations(result.workings)),
         cautions=BENCH_CAUTIONS,
         length_unit=length_unit,
     )
@@ -94,14 +103,16 @@ def blind_report(
     result: BlindGripResult,
     layers: Sequence[Layer],
     *,
+    formed: Sequence[Check],
     sealant_in: float,
     named: Fastener,
     inputs: Mapping[str, object],
     length_unit: LengthUnit,
 ) -> Report:
-    """Return the report of a blind rivet's length; ``named`` is the rivet as it was asked for."""
+    """Return the report of a blind rivet's length; see :func:`solid_report`."""
     rivet = result.fastener
     (grip,) = result.workings
+    checks = (*result.checks, *formed)
     facts = (
         *_length_named(named),
         *rivet_facts(rivet, length_unit),
@@ -124,11 +135,11 @@ def blind_report(
         sections=(
             Section("", (Facts(facts),)),
             Section("Stack, from the manufactured head", (_stack(layers, length_unit),)),
-            Section("Checks", (CheckList(result.checks),)),
+            Section("Checks", (CheckList(checks),)),
             working_section(result.workings, length_unit),
         ),
-        checks=result.checks,
-        citations=collect_citations(result.checks, working_citations(result.workings)),
+        checks=checks,
+        citations=collect_citations(checks, working_citations(result.workings)),
         cautions=BENCH_CAUTIONS,
         length_unit=length_unit,
     )
@@ -186,14 +197,17 @@ def _candidates(candidates: Sequence[Candidate], length_unit: LengthUnit) -> Tab
     caption = ""
     if heads:
         height = format_length(heads[0].target_height_in, length_unit)
-        caption = f"Head width: expected when it is driven to a height of {height}."
+        caption = (
+            f"Head width: expected when it is driven to a height of {height}. Shop head: checks "
+            "of its height at the target width, and of its width at the greatest height."
+        )
     columns = (
         Column("rivet"),
         Column("length", length_unit, align="right"),
         Column("stands out", length_unit, align="right", weight=7),
         Column("stands out", "D", align="right"),
         Column("head width", length_unit, align="right", weight=6),
-        Column(""),
+        Column("shop head"),
     )
     return Table(
         columns=columns,
@@ -206,12 +220,17 @@ def _candidates(candidates: Sequence[Candidate], length_unit: LengthUnit) -> Tab
                 _optional(
                     entry.head.width_at_target_height_in if entry.head else None, length_unit
                 ),
-                "use this" if entry.chosen else "",
+                _shop_head_words(entry),
             )
             for entry in candidates
         ),
         caption=caption,
     )
+
+
+def _shop_head_words(entry: Candidate) -> str:
+    word = VERDICT_WORDS[worst_verdict(check.verdict for check in entry.checks)]
+    return f"{word}, use this" if entry.chosen else word
 
 
 def _optional(value_in: float | None, length_unit: LengthUnit) -> str:

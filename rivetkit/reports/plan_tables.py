@@ -162,8 +162,8 @@ def _edge_table(
         Column("nearest edge", weight=9, wrap=True),
         Column("edge", length_unit, align="right"),
         Column("edge", "D", align="right"),
-        Column("least", length_unit, align="right", weight=7),
-        Column("margin", length_unit, align="right", weight=8),
+        Column("least", length_unit, align="right", weight=8),
+        Column("margin", length_unit, align="right", weight=7),
         Column("verdict"),
     )
     rows = tuple((line.layer, *_edge_cells(line, length_unit)) for line in lines)
@@ -250,8 +250,8 @@ def across_table(plan: Plan, length_unit: LengthUnit) -> Table:
         Column("hole", wrap=True),
         Column("nearest hole", wrap=True),
         Column("distance", length_unit, align="right"),
-        Column("least", length_unit, align="right", weight=8),
-        Column("margin", length_unit, align="right", weight=9),
+        Column("least", length_unit, align="right", weight=9),
+        Column("margin", length_unit, align="right", weight=8),
         Column("verdict"),
     )
     return Table(columns, tuple(rows), caption)
