@@ -36,8 +36,11 @@ GOOD = [
     ["drill-out", "MS20470AD4", "--sheet", ".032 in", "--stack", ".072 in"],
     ["drill-out", "MS20426AD3", "--stack", ".057 in", "--dimpled", "--nutplate"],
     ["drill-out", "TMOPEN-4"],
+    ["drill-out", "ISO15973-4x10-AlA/St"],
+    ["drill-out", "NAS9301B-4-03"],
     ["grip", "MS20470AD4", ".032 in", ".040 in"],
     ["grip", "TMOPEN-4", ".063 in", ".040 in"],
+    ["grip", "MS20426AD4", ".063 in:countersunk", ".040 in"],
     SPACING,
     ["sources"],
     ["sources", "rivet-holes"],
@@ -48,6 +51,7 @@ GOOD = [
     ["sources", "rule-sets"],
 ]
 FAILING = [
+    ["grip", "MS20426AD4", ".032 in:countersunk", ".040 in"],
     ["spacing", "MS20470AD4", "--edge", ".24"],
     ["spacing", "MS20470AD4", "--edge-in-layer", "rib=?"],
     ["spacing", "MS20470AD4", "--rows", "2"],

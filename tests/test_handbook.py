@@ -36,7 +36,7 @@ class BarRow(Row):
 
 
 HEADER = "name,shape,mass_lb,slot_in,polished,source,locator,basis,note"
-GOOD = "small,block,1/2,3/32,yes,common-practice,,practice,"
+GOOD = "small,block,1/2,3/32,yes,common-practice,the bench,practice,"
 
 
 @pytest.fixture
@@ -80,6 +80,18 @@ def test_a_note_column_may_be_left_out(read_bars):
         ("yes", "true", "polished", "'true' should be yes or no"),
         ("block", "cube", "shape", "'cube' should be one of block, foot"),
         (
+            "common-practice",
+            "hearsay",
+            "source",
+            "'hearsay' should be the key of a document in sources.toml",
+        ),
+        (
+            "the bench",
+            "",
+            "locator",
+            "'' should be where in the document it stands; 'shop practice' for common practice",
+        ),
+        (
             "practice",
             "certain",
             "basis",
@@ -88,7 +100,8 @@ def test_a_note_column_may_be_left_out(read_bars):
     ],
 )
 def test_a_bad_cell_is_named_by_file_line_and_column(read_bars, good, bad, column, expected):
-    before, after = GOOD.rsplit(good, 1) if good == "practice" else GOOD.split(good, 1)
+    split = GOOD.rsplit if good == "practice" else GOOD.split
+    before, after = split(good, 1)
     with pytest.raises(TableError) as caught:
         read_bars(HEADER, GOOD, before + bad + after)
     where = f"practice/bucking_bars.csv: line 3: column '{column}'"

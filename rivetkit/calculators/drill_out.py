@@ -290,7 +290,7 @@ def _notes(fastener: Fastener, *, nutplate: bool) -> tuple[Note, ...]:
     if fastener.family == "blind_closed":
         text = (
             "No document on file takes a closed-end rivet out; this is the open-end way. "
-            "Its stem stays in the body and is harder than it."
+            "Its stem is shut in, harder than the body, and cannot be driven out: leave that step."
         )
         notes.append(Note(text, "practice"))
     if nutplate:

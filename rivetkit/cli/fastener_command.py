@@ -11,6 +11,7 @@ from rivetkit.cli.output import emit
 from rivetkit.errors import InputError, OutOfTableError
 
 if TYPE_CHECKING:
+    from rivetkit.calculators.rivet_shear import RivetShear
     from rivetkit.fasteners.fastener import Fastener
     from rivetkit.reports.fastener_report import KnownRivet
     from rivetkit.rules import RuleBook
@@ -78,4 +79,19 @@ def _known(rivet: Fastener, book: RuleBook) -> KnownRivet:
         stock_lengths_in=() if rivet.blind else stock_lengths_in(rivet),
         shop_head=None if rivet.blind else shop_head_limits(rivet, book),
         mass=rivet_mass_lb(rivet),
+        computed_shear=_computed_shear(rivet, book),
     )
+
+
+def _computed_shear(rivet: Fastener, book: RuleBook) -> RivetShear | None:
+    """Return the shear by stress and hole, None where a table prints it or neither is on file."""
+    from rivetkit.calculators.rivet_shear import credited_hole, solid_shear
+    from rivetkit.fasteners.catalogue import shear_load
+
+    if rivet.blind or shear_load(rivet) is not None:
+        return None
+    try:
+        shear = solid_shear(rivet, book, hole=credited_hole(rivet, book))
+    except OutOfTableError:
+        return None
+    return shear if shear.load_lbf is not None else None

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any, ClassVar, TypeVar, get_args, get_type_hin
 
 from rivetkit.errors import TableError
 from rivetkit.handbook.locate import tables_root
-from rivetkit.handbook.sources import Basis, Citation
+from rivetkit.handbook.sources import Basis, Citation, load_sources
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -114,6 +114,7 @@ def _read_row(
     for column in header:
         try:
             values[column] = _read_cell(cells[column].strip(), hints[column])
+            _require_provenance(column, values[column])
         except ValueError as error:
             raise TableError(
                 f"'{cells[column]}' should be {error}",
@@ -121,6 +122,13 @@ def _read_row(
                 mend="correct the cell",
             ) from None
     return values
+
+
+def _require_provenance(column: str, value: object) -> None:
+    if column == "source" and value not in load_sources():
+        raise ValueError("the key of a document in sources.toml")
+    if column == "locator" and not value:
+        raise ValueError("where in the document it stands; 'shop practice' for common practice")
 
 
 @cache

@@ -18,6 +18,7 @@ from rivetkit.reports.document import (
     Column,
     Fact,
     Facts,
+    Paragraph,
     Report,
     Section,
     Steps,
@@ -52,8 +53,9 @@ def drill_out_report(
         Section(_steps_heading(card.method), (Steps(card.method.steps(length_unit)),)),
     ]
     if card.notes:
-        notes = tuple(Fact(note.text, basis_mark(note.basis)) for note in card.notes)
-        sections.append(Section("Mind", (Facts(notes),)))
+        notes = [(note.text, basis_mark(note.basis)) for note in card.notes]
+        said = [f"{text} ({mark})" if mark else text for text, mark in notes]
+        sections.append(Section("Mind", tuple(Paragraph(text) for text in said)))
     sections.append(Section("Checks", (CheckList(card.checks),)))
     if card.alternatives:
         sections.append(Section("Other documents", (_other_ways(card.alternatives, length_unit),)))

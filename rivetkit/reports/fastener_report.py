@@ -14,6 +14,7 @@ from rivetkit.reports.amounts import (
     mass_number,
     mass_unit,
 )
+from rivetkit.reports.arithmetic import working_section
 from rivetkit.reports.cautions import LOOKUP_CAUTIONS
 from rivetkit.reports.document import (
     Column,
@@ -31,6 +32,7 @@ if TYPE_CHECKING:
 
     from rivetkit.calculators.head_volume import ShopHeadLimits
     from rivetkit.calculators.mass import ComputedMass
+    from rivetkit.calculators.rivet_shear import RivetShear
     from rivetkit.fasteners.catalogue import Dimension, RivetHole, StockGrip
     from rivetkit.fasteners.fastener import Fastener
     from rivetkit.handbook import Citation
@@ -64,6 +66,8 @@ class KnownRivet:
     stock_lengths_in: Sequence[float]
     shop_head: ShopHeadLimits | None
     mass: ComputedMass | None
+    #: Single shear by stress and hole, where no table prints it.
+    computed_shear: RivetShear | None
 
 
 def fastener_report(
@@ -89,6 +93,8 @@ def fastener_report(
     if known.stock_grips and not fastener.length_code:
         table = _grip_table(known.stock_grips, length_unit)
         sections.append(Section("Stock lengths and the stack they take", (table,)))
+    if known.computed_shear is not None:
+        sections.append(working_section(known.computed_shear.workings, length_unit))
     return Report(
         command="fastener",
         title=f"{fastener.designation}: {known.title[:1].lower()}{known.title[1:]}",
@@ -170,6 +176,8 @@ def _hole_facts(hole: RivetHole | str, length_unit: LengthUnit) -> tuple[Fact, .
         facts.append(Fact("hole limits", span, note, limits))
     elif most is not None:
         facts.append(Fact("hole at most", format_length(most, length_unit), basis=limits))
+    else:
+        facts.append(Fact("hole limits", "not on file for this diameter"))
     return tuple(facts)
 
 
@@ -235,6 +243,11 @@ def _strength_facts(known: KnownRivet) -> tuple[Fact, ...]:
     if known.shear_load is not None:
         load = known.shear_load
         facts.append(Fact("single shear", f"{load.shear_lbf:g} lbf", basis=load.basis))
+    computed = known.computed_shear
+    if computed is not None and computed.load_lbf is not None:
+        basis = weakest_basis(tuple(citation.basis for citation in computed.citations))
+        load_text = f"{computed.load_lbf:.0f} lbf"
+        facts.append(Fact("single shear", load_text, "computed from stress and hole", basis))
     rated = known.blind_strength
     if rated is not None and rated.shear is not None:
         facts.append(Fact("shear", f"{rated.shear:g} {rated.unit}", basis=rated.basis))
@@ -282,6 +295,8 @@ def _citations(known: KnownRivet) -> list[Citation]:
         found.extend(citation for citation in heads if citation is not None)
     if known.mass is not None:
         found.extend(known.mass.citations)
+    if known.computed_shear is not None:
+        found.extend(known.computed_shear.citations)
     if not known.fastener.length_code:
         found.extend(grip.citation for grip in known.stock_grips)
     return found
@@ -310,6 +325,7 @@ def _data(known: KnownRivet, length_unit: LengthUnit) -> dict[str, object]:
         f"mass_{mass_unit(length_unit)}_per_1000_computed": known.mass
         and mass_in_unit(known.mass.mass_lb_per_1000, length_unit),
         "shear_load_lbf": load.shear_lbf if load else None,
+        "shear_load_lbf_computed": known.computed_shear and known.computed_shear.load_lbf,
         "rated": rated and {"shear": rated.shear, "tension": rated.tension, "unit": rated.unit},
         "stock_grips": [
             {
