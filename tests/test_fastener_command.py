@@ -44,3 +44,13 @@ def test_a_blind_rivet_loses_its_stem_first():
     assert "1. Drive what is left of the stem out" in text
     closed = CliRunner().invoke(main, ["drill-out", "ISO15973-4x10-AlA/St"]).output
     assert "cannot be driven out: leave that step" in " ".join(closed.split())
+
+
+def test_the_wall_chart_has_every_blind_rivet_with_its_hole_limits():
+    done = CliRunner().invoke(main, ["drills", "--rivets", "--json"])
+    blind = json.loads(done.output)["result"]["blind"]
+    # TM 10-5410-221-14/1 table 4-3: 1/8 in, #30, .128 to .132 in.
+    eighth = next(row for row in blind["tm-open-end"] if row["rivet"] == "1/8 in")
+    assert (eighth["drill"], eighth["within_limits"]) == ("#30", True)
+    assert (eighth["hole_min_in"], eighth["hole_max_in"]) == (0.128, 0.132)
+    assert any(row["rivet"] == "2.4 mm" for rows in blind.values() for row in rows)

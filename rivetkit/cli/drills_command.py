@@ -42,7 +42,7 @@ _BARE_NUMBER = re.compile(r"\d+\.?\d*|\.\d+")
     multiple=True,
     help="Look only among these drills. Repeatable.",
 )
-@click.option("--rivets", is_flag=True, help="Drill and hole for each solid rivet diameter.")
+@click.option("--rivets", is_flag=True, help="Drill and hole for each rivet diameter.")
 @rule_set_options
 def drills(
     *,
@@ -94,12 +94,13 @@ def _chart(series: Sequence[str], inputs: dict[str, object], shared: Shared) -> 
 
 
 def _rivet_chart(inputs: dict[str, object], shared: Shared) -> Report:
-    from rivetkit.cli.rivet_drills import drills_that_differ
+    from rivetkit.cli.rivet_drills import blind_drills, drills_that_differ
     from rivetkit.reports.drills_report import rivet_chart_report
 
     return rivet_chart_report(
         _rivet_charts(shared),
         drills_that_differ(shared.rule_book()),
+        blind_drills(),
         inputs=inputs,
         length_unit=shared.units,
     )

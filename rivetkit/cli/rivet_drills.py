@@ -1,4 +1,4 @@
-"""Rivet diameters for which documents name different drills."""
+"""The drills documents name for rivets: where they differ for solid ones, all for blind ones."""
 
 from __future__ import annotations
 
@@ -18,11 +18,9 @@ def drills_that_differ(book: RuleBook) -> tuple[NamedDrill, ...]:
     book
         Picks the document whose hole limits the drills are held to.
     """
-    from rivetkit.drills import find_drill
     from rivetkit.fasteners.grammar import to_inches
     from rivetkit.handbook import load_table
     from rivetkit.handbook.rows.holes import RivetHoleRow
-    from rivetkit.reports.drills_report import NamedDrill
 
     rows = [row for row in load_table(RivetHoleRow) if row.family == "solid"]
     scheme = book.choice("rivet_hole_limits_solid").choice
@@ -35,18 +33,36 @@ def drills_that_differ(book: RuleBook) -> tuple[NamedDrill, ...]:
         bounds = limits.get(_size(row))
         if not row.drill or len(drills[_size(row)]) == 1:
             continue
-        least, most = (bounds.hole_min, bounds.hole_max) if bounds else (None, None)
-        found.append(
-            NamedDrill(
-                diameter=f"{row.diameter} {row.unit}",
-                drill=find_drill(row.drill),
-                hole_min_in=None if least is None else to_inches(least, row.unit),
-                hole_max_in=None if most is None else to_inches(most, row.unit),
-                citation=row.citation(),
-                limits_citation=bounds.citation() if bounds else None,
-            )
-        )
+        found.append(_named(row, bounds))
     return tuple(found)
+
+
+def blind_drills() -> dict[str, tuple[NamedDrill, ...]]:
+    """Return the drills of blind rivets by table of holes, each with its own hole limits."""
+    from rivetkit.handbook import load_table
+    from rivetkit.handbook.rows.holes import RivetHoleRow
+
+    found: dict[str, list[NamedDrill]] = {}
+    for row in load_table(RivetHoleRow):
+        if row.family != "solid" and row.drill:
+            found.setdefault(row.scheme, []).append(_named(row, row))
+    return {scheme: tuple(drills) for scheme, drills in found.items()}
+
+
+def _named(row: RivetHoleRow, bounds: RivetHoleRow | None) -> NamedDrill:
+    from rivetkit.drills import find_drill
+    from rivetkit.fasteners.grammar import to_inches
+    from rivetkit.reports.drills_report import NamedDrill
+
+    least, most = (bounds.hole_min, bounds.hole_max) if bounds else (None, None)
+    return NamedDrill(
+        diameter=f"{row.diameter} in" if row.unit == "in" else f"{float(row.diameter):g} mm",
+        drill=find_drill(row.drill),
+        hole_min_in=None if least is None else to_inches(least, row.unit),
+        hole_max_in=None if most is None else to_inches(most, row.unit),
+        citation=row.citation(),
+        limits_citation=bounds.citation() if bounds else None,
+    )
 
 
 def _size(row: RivetHoleRow) -> tuple[object, str]:

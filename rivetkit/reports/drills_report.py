@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from rivetkit.handbook.sources import source_title
@@ -170,6 +171,7 @@ def chart_report(
 def rivet_chart_report(
     charts: Mapping[str, Sequence[RivetDrill]],
     differing: Sequence[NamedDrill] = (),
+    blind: Mapping[str, Sequence[NamedDrill]] = MappingProxyType({}),
     *,
     inputs: Mapping[str, object],
     length_unit: LengthUnit,
@@ -181,7 +183,9 @@ def rivet_chart_report(
     charts
         The holes of each rule set.
     differing
-        What every document names where they do not agree.
+        What every document names for a solid rivet where they do not agree.
+    blind
+        The drills of blind rivets by table of holes.
     inputs
         What was asked.
     length_unit
@@ -196,7 +200,7 @@ def rivet_chart_report(
     )
     sections = tuple(
         Section(
-            f"Rule set {rule_set}",
+            f"Solid rivets, rule set {rule_set}",
             (
                 Table(
                     columns,
@@ -217,7 +221,7 @@ def rivet_chart_report(
     )
     return Report(
         command="drills",
-        title="Drills and holes for solid rivets",
+        title="Drills and holes for rivets",
         inputs=inputs,
         result={
             "rule_sets": {
@@ -225,13 +229,18 @@ def rivet_chart_report(
                 for rule_set, entries in charts.items()
             },
             "documents_differ": [_named_data(entry, length_unit) for entry in differing],
+            "blind": {
+                scheme: [_named_data(entry, length_unit) for entry in entries]
+                for scheme, entries in blind.items()
+            },
         },
-        sections=(*sections, *_differing(differing, length_unit)),
+        sections=(*sections, *_differing(differing, length_unit), *_blind(blind, length_unit)),
         citations=collect_citations(
             others=[
                 *(entry.citation for entries in charts.values() for entry in entries),
                 *(entry.citation for entry in differing),
                 *(entry.limits_citation for entry in differing if entry.limits_citation),
+                *(entry.citation for entries in blind.values() for entry in entries),
             ]
         ),
         cautions=LOOKUP_CAUTIONS,
@@ -273,6 +282,38 @@ def _differing(entries: Sequence[NamedDrill], length_unit: LengthUnit) -> tuple[
     )
     caption = f"Hole limits: {words}." if words else ""
     return (Section("Where documents name different drills", (Table(columns, rows, caption),)),)
+
+
+def _blind(
+    blind: Mapping[str, Sequence[NamedDrill]], length_unit: LengthUnit
+) -> tuple[Section, ...]:
+    columns = (
+        Column("rivet"),
+        Column("drill"),
+        Column("drill size", length_unit, align="right"),
+        Column("hole limits"),
+        Column("drill is"),
+        Column("basis"),
+    )
+    return tuple(
+        Section(
+            f"Blind rivets, holes of {source_title(entries[0].citation.source)}: {scheme}",
+            (Table(columns, tuple(_blind_row(entry, length_unit) for entry in entries)),),
+        )
+        for scheme, entries in blind.items()
+    )
+
+
+def _blind_row(entry: NamedDrill, length_unit: LengthUnit) -> tuple[str, ...]:
+    known = entry.hole_min_in is not None and entry.hole_max_in is not None
+    return (
+        entry.diameter,
+        entry.drill.designation,
+        length_number(entry.drill.size_in, length_unit),
+        span_text(entry.hole_min_in or 0.0, entry.hole_max_in or 0.0, length_unit) if known else "",
+        _WITHIN_WORDS[entry.within],
+        basis_mark(entry.citation.basis),
+    )
 
 
 def _named_data(entry: NamedDrill, length_unit: LengthUnit) -> dict[str, object]:
