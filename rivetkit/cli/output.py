@@ -9,6 +9,8 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import click
+
 from rivetkit.checks import Verdict
 from rivetkit.cli.streams import note, print_text
 from rivetkit.errors import InputError
@@ -80,9 +82,10 @@ def write_file(path: Path, content: bytes) -> None:
     Raises
     ------
     InputError
-        When the folder is missing, or the file cannot be written.
+        When the folder is missing, the file cannot be written, or is one the command reads.
     """
     where = f"--output {path}"
+    _refuse_input(path, where)
     try:
         is_folder, has_folder = path.is_dir(), path.parent.is_dir()
         if is_folder or not has_folder:
@@ -101,6 +104,23 @@ def write_file(path: Path, content: bytes) -> None:
             where=where,
             mend="choose a place you may write to",
         ) from error
+
+
+def _refuse_input(path: Path, where: str) -> None:
+    """Refuse to write over a file the command was given to read: a job, a filled worksheet."""
+    context = click.get_current_context(silent=True)
+    for name, value in context.params.items() if context else ():
+        for text in value if isinstance(value, tuple) else (value,):
+            if name != "output" and isinstance(text, str) and _is_same_file(Path(text), path):
+                mend = "name another file: this one would be lost"
+                raise InputError("is what the command reads", where=where, mend=mend)
+
+
+def _is_same_file(one: Path, other: Path) -> bool:
+    try:
+        return one.is_file() and one.samefile(other)
+    except (OSError, ValueError):
+        return False
 
 
 def _why_not(error: OSError | RuntimeError | ValueError) -> str:
