@@ -313,6 +313,10 @@ def test_an_unknown_alloy_is_not_weighed_in_silence():
     plan = planned(text + "[hinge]\nfrom = [0, -1]\nto = [10, -1]\n")
 
     assert plan.balance.unknown == ("skin: no density on file for alloy 'unobtainium'",)
+    assert plan.balance.mass_lb is None  # a sum without the skin would be taken for the whole
+    assert plan.balance.moment_lb_in is None
+    assert plan.verdict in {Verdict.NOT_CHECKED, Verdict.FAIL}
+    assert plan.balance.unknown[0] in [check.reason for check in plan.checks]
 
 
 # ---------------------------------------------------------------- laws

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from rivetkit.calculators.mass import rivet_mass_lb
+from rivetkit.checks import Check, not_checked
 from rivetkit.fasteners.fastener import Fastener
 from rivetkit.geometry.outline import signed_distance_in
 from rivetkit.materials import sheet_density
@@ -35,7 +36,8 @@ class Balance:
     """Change of mass [lb] and of moment about the hinge [lb in].
 
     Positive moments turn the side down on which the sheets lie: the trailing edge of a surface
-    with its hinge at the front. ``unknown`` names what could not be weighed, and why.
+    with its hinge at the front. ``unknown`` names what could not be weighed, and why; the sums are
+    then None.
     """
 
     lines: tuple[BalanceLine, ...]
@@ -43,14 +45,19 @@ class Balance:
     citations: tuple[Citation, ...]
 
     @property
-    def mass_lb(self) -> float:
+    def mass_lb(self) -> float | None:
         """Change of mass [lb]."""
-        return sum(line.mass_lb for line in self.lines)
+        return None if self.unknown else sum(line.mass_lb for line in self.lines)
 
     @property
-    def moment_lb_in(self) -> float:
+    def moment_lb_in(self) -> float | None:
         """Change of moment about the hinge line [lb in]."""
-        return sum(line.moment_lb_in for line in self.lines)
+        return None if self.unknown else sum(line.moment_lb_in for line in self.lines)
+
+    @property
+    def checks(self) -> tuple[Check, ...]:
+        """What keeps the change from being known."""
+        return tuple(not_checked("change about the hinge", reason) for reason in self.unknown)
 
 
 def balance_change(context: Context, fitted: tuple[FittedGroup, ...]) -> Balance | None:

@@ -107,6 +107,7 @@ class Plan:
             *self.head_drills,
             *self.strength_checks,
             *self.heat.checks,
+            *(self.balance.checks if self.balance else ()),
             *(self.measured.checks if self.measured else ()),
         )
 

@@ -142,10 +142,12 @@ def mass_entry(
     return {f"{name}_{mass_unit(length_unit)}": value}
 
 
-def moment_entry(name: str, moment_lb_in: float, length_unit: LengthUnit) -> dict[str, float]:
+def moment_entry(
+    name: str, moment_lb_in: float | None, length_unit: LengthUnit
+) -> dict[str, float | None]:
     """Return one JSON entry for a moment [lb in], under a key that names its unit."""
     key = f"{name}_{moment_unit(length_unit)}".replace(" ", "_")
-    return {key: moment_in_unit(moment_lb_in, length_unit)}
+    return {key: None if moment_lb_in is None else moment_in_unit(moment_lb_in, length_unit)}
 
 
 def bought_size(text: str, length_unit: LengthUnit) -> str:

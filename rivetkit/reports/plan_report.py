@@ -216,8 +216,9 @@ def _balance(plan: Plan, length_unit: LengthUnit) -> tuple[Section, ...]:
     blocks += [Paragraph(f"Not weighed: {words}.") for words in plan.balance.unknown]
     blocks.append(
         Paragraph(
-            "A positive moment makes the side with the sheets heavier. Paint, filler, primer and "
-            "the metal drilled out are not counted."
+            "A positive moment makes the side with the sheets heavier: of a surface hinged at its "
+            "front, the trailing edge. Paint, filler, primer and the metal drilled out are not "
+            "counted."
         )
     )
     return (Section("Change about the hinge line", tuple(blocks)),)

@@ -106,7 +106,9 @@ def fit_table(plan: Plan, length_unit: LengthUnit) -> Table:
         Column("mass computed", mass_unit(length_unit), align="right", weight=7),
         Column("where", weight=6, wrap=True),
     )
-    return Table(columns, tuple(rows))
+    unknown = [line.part.designation for line in plan.parts if line.net_mass_lb is None]
+    caption = f"No mass can be computed for {', '.join(unknown)}." if unknown else ""
+    return Table(columns, tuple(rows), caption)
 
 
 def _row_words(rows: Sequence[tuple[str, int]], most: int = 4) -> str:
@@ -288,14 +290,10 @@ def balance_table(balance: Balance, length_unit: LengthUnit) -> Table:
         )
         for line in balance.lines
     ]
-    rows.append(
-        (
-            "all",
-            mass_number(balance.mass_lb, length_unit, sign="+", more=1),
-            "",
-            moment_number(balance.moment_lb_in, length_unit),
-        )
-    )
+    mass_lb, moment_lb_in = balance.mass_lb, balance.moment_lb_in
+    if mass_lb is not None and moment_lb_in is not None:
+        mass = mass_number(mass_lb, length_unit, sign="+", more=1)
+        rows.append(("all", mass, "", moment_number(moment_lb_in, length_unit)))
     columns = (
         Column("part"),
         Column("mass", mass_unit(length_unit), align="right"),
