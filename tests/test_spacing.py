@@ -262,3 +262,16 @@ def test_other_documents_are_shown_only_where_they_differ():
     others = also_says("edge_distance_min_protruding", USUAL)
     assert (0.375, "in") in {(rule.value, rule.unit) for rule in others}
     assert (2.0, "D", 0.0) not in {(rule.value, rule.unit, rule.plus_in) for rule in others}
+
+
+def test_a_hole_inside_the_sheet_is_held_to_the_least_edge_only():
+    # Army AL0992 p 59: never over 4 D, of the row along that edge; 1 in is 8 D.
+    asked = {"edges": [LayerEdge("skin", 1.0), LayerEdge("rib", 0.2)]}
+    edge_row = spacing_checks(PROTRUDING, USUAL, **asked)
+    inner = spacing_checks(PROTRUDING, USUAL, inner=True, **asked)
+    assert [(c.name, c.where) for c in inner] == [
+        ("edge distance", name) for name in ("skin", "rib")
+    ]
+    assert [c.verdict for c in inner] == [Verdict.PASS, Verdict.FAIL]
+    assert len(edge_row) == 4
+    assert Verdict.FAIL in [c.verdict for c in edge_row if c.where == "skin"]

@@ -214,6 +214,10 @@ def check_formed_layers(
     """Return the checks of every layer of a stack that is countersunk or dimpled.
 
     Errors are those of :func:`check_countersink_sheet`.
+
+    References
+    ----------
+    AC 65-15A ch 5, as a public text quotes it, for dimples; ``practice/countersink_minimum.csv``.
     """
     checks: list[Check] = []
     for layer in layers:

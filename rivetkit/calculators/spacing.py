@@ -58,6 +58,7 @@ def spacing_checks(
     sheets_in: Sequence[float] = (),
     countersunk_sheet_in: float | None = None,
     accuracy_in: float = 0.0,
+    inner: bool = False,
 ) -> tuple[Check, ...]:
     """Return every check of a rivet's place that the given sizes allow.
 
@@ -82,6 +83,9 @@ def spacing_checks(
         Thickness of the sheet that is machine countersunk [in].
     accuracy_in
         How far the measured distances may be off [in].
+    inner
+        Whether the hole stands inside the sheet: it does not have to hold the edge down, and no
+        edge distance is too great.
 
     Raises
     ------
@@ -90,7 +94,7 @@ def spacing_checks(
         countersunk.
     """
     checks = (
-        *_edge_checks(fastener, book, edges, len(sheets_in), accuracy_in),
+        *_edge_checks(fastener, book, edges, len(sheets_in), accuracy_in, inner=inner),
         *_row_checks(
             fastener.diameter_in,
             book,
@@ -140,6 +144,8 @@ def _edge_checks(
     edges: Sequence[LayerEdge],
     sheets: int,
     accuracy_in: float,
+    *,
+    inner: bool,
 ) -> tuple[Check, ...]:
     checks: list[Check] = []
     for edge in edges:
@@ -154,6 +160,9 @@ def _edge_checks(
             accuracy_in=accuracy_in,
             where=edge.layer,
         )
+        checks.append(least)
+        if inner:
+            continue
         greatest = check_edge_distance_greatest(
             edge.edge_in,
             diameter_in=fastener.diameter_in,
@@ -161,7 +170,7 @@ def _edge_checks(
             accuracy_in=accuracy_in,
             where=edge.layer,
         )
-        checks += [least, greatest]
+        checks.append(greatest)
     if edges:
         unnamed = range(len(edges) + 1, sheets + 1)
         checks += [_edge_unknown(f"sheet {number}", fastener, book) for number in unnamed]

@@ -19,6 +19,7 @@ _EXAMPLES = """\b
 Examples:
   $ rivetkit spacing MS20470AD4-5 --edge 1/4 --pitch 1.0
   $ rivetkit spacing MS20426AD3 --edge-in-layer skin=.25 --edge-in-layer rib=.20   # exits 1
+  $ rivetkit spacing MS20426AD3 --edge 1.0 --inner
   $ rivetkit spacing MS20470AD4 --pitch .75 --row-spacing .4 --rows 2 --sheet .032 --sheet .040
 """
 
@@ -48,6 +49,12 @@ Examples:
 @click.option(
     "--countersunk-sheet", metavar="T", help="Thickness of the sheet that is machine countersunk."
 )
+@click.option(
+    "--inner",
+    is_flag=True,
+    help="The hole stands inside the sheet and need not hold its edge down: leave the greatest "
+    "edge distance out.",
+)
 @click.option("--accuracy", metavar="A", help="How far off your measurements may be.")
 @rule_options
 def spacing(
@@ -60,6 +67,7 @@ def spacing(
     rows: int,
     sheets: tuple[str, ...],
     countersunk_sheet: str | None,
+    inner: bool,
     accuracy: str | None,
     shared: Shared,
 ) -> int:
@@ -88,6 +96,7 @@ def spacing(
         sheets_in=[sheet_in for _, sheet_in in thickness_in],
         countersunk_sheet_in=shared.optional_length_in(countersunk_sheet, "--countersunk-sheet"),
         accuracy_in=accuracy_in,
+        inner=inner,
     )
     margins = [
         None if e.edge_in is None else edge_margin(e.edge_in, fastener.diameter_in) for e in edges
@@ -107,6 +116,7 @@ def spacing(
             "rows": rows,
             "sheets": list(sheets),
             "countersunk_sheet": countersunk_sheet,
+            "inner": inner,
             "accuracy": accuracy,
             **shared.described(),
         },

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from rivetkit.checks import worst_verdict
+from rivetkit.calculators.edge_distance import EDGE_GREATEST
+from rivetkit.checks import Verdict, worst_verdict
 from rivetkit.quantities import format_length
 from rivetkit.reports.amounts import length_entry
 from rivetkit.reports.cautions import BENCH_CAUTIONS
@@ -14,6 +15,7 @@ from rivetkit.reports.document import (
     Column,
     Fact,
     Facts,
+    Paragraph,
     Report,
     Section,
     Table,
@@ -76,6 +78,7 @@ def spacing_report(
             ),
         ),
         Section("Checks", (CheckList(checks),)),
+        *_too_far(checks),
     ]
     if others:
         sections.append(Section("What other documents say", (_other_table(others),), detail=True))
@@ -115,6 +118,18 @@ def spacing_report(
         cautions=BENCH_CAUTIONS,
         length_unit=length_unit,
     )
+
+
+def _too_far(checks: Sequence[Check]) -> tuple[Section, ...]:
+    """Say of an edge distance over the greatest one what that limit is for."""
+    over = [check for check in checks if check.name == EDGE_GREATEST]
+    if all(check.verdict is Verdict.PASS for check in over):
+        return ()
+    words = (
+        "The greatest edge distance is for the row that holds the edge down, where the sheet would "
+        "lift. For a hole inside the sheet leave it out: --inner."
+    )
+    return (Section("", (Paragraph(words),)),)
 
 
 def _accuracy_fact(accuracy_in: float, length_unit: LengthUnit) -> Fact:
