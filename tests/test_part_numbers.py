@@ -370,6 +370,7 @@ def with_rows(tmp_path, monkeypatch):
         cached.cache_clear()
 
 
+MADE_UP = {"source": "common-practice", "locator": "this test", "basis": "practice"}
 INVENTED = {
     "standard": "ZZ900",
     "family": "solid",
@@ -383,12 +384,12 @@ INVENTED = {
     "half_lengths": "no",
     "diameters": "6 8",
     "materials": "QQ Q",
-    "basis": "practice",
+    **MADE_UP,
 }
 
 
 def test_a_new_standard_is_a_table_edit_and_nothing_else(with_rows):
-    with_rows(INVENTED, {"standard": "YY900", "alias_of": "ZZ900", "basis": "practice"})
+    with_rows(INVENTED, {"standard": "YY900", "alias_of": "ZZ900", **MADE_UP})
     rivet = parse_part_number("yy900/8l3/q")
     assert (rivet.diameter_in, rivet.length_in, rivet.material) == (1 / 8, 3 / 8, "Q")
     assert (rivet.designation, canonical_designation(rivet)) == ("YY900/8L3/Q", "ZZ900/8L3/Q")
