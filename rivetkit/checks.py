@@ -162,6 +162,17 @@ def make_check(
     )
 
 
+def gravest(checks: Iterable[Check]) -> Check:
+    """Return the gravest of some checks, one at least; among equals the one with least to spare."""
+    return max(
+        checks,
+        key=lambda check: (
+            _SEVERITY[check.verdict],
+            float("-inf") if check.margin is None else -check.margin,
+        ),
+    )
+
+
 def not_checked(
     name: str,
     reason: str,

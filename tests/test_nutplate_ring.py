@@ -493,6 +493,14 @@ def test_every_nutplate_has_a_rivet_that_fits_and_room_by_hand(plate):
     assert needed["screw to screw, end to end"] == pytest.approx(spacing_in + 3.0 * size_in)
 
 
+def test_the_room_told_is_room_enough_for_the_lugs():
+    # NAS1473-3 is .989 in over its lugs; its rivets alone would do with .688 + 3 x 3/32 = .969.
+    plate = nutplate("NAS1473-3")
+    needed = {one.name: one.value for one in room_needed(plate, nutplate_rivet(plate), USUAL)}
+    assert needed["screw to screw, end to end"] == pytest.approx(0.96925)
+    assert needed["screw to screw, lugs end to end"] == 0.989
+
+
 def test_a_rivet_of_another_size_is_refused():
     with pytest.raises(InputError, match="MS21047-08 takes a rivet of 3/32 in"):
         nutplate_rivet(PLATE, "MS20426AD4")

@@ -77,6 +77,7 @@ NUMERIC_QUESTIONS = [
     "splice_factor_frame",
     "screw_edge_distance_min",
     "screw_spacing_min",
+    "nutplate_room_sure",
     "heel_distance_min",
     "match_drill_movement_max",
 ]

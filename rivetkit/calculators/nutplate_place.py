@@ -10,8 +10,9 @@ from rivetkit.calculators.limits import Working, check_length, limit_terms, requ
 from rivetkit.calculators.pitch import pitch_question
 from rivetkit.checks import Term
 from rivetkit.errors import InputError
+from rivetkit.fasteners.fastener import without_length
 from rivetkit.fasteners.part_number import parse_part_number
-from rivetkit.fasteners.screw_holes import screw_diameter_in
+from rivetkit.fasteners.screw_holes import nutplate_body, screw_diameter_in
 
 if TYPE_CHECKING:
     from rivetkit.calculators.cover_shape import Point
@@ -53,12 +54,30 @@ def nutplate_rivet(plate: Nutplate, part: str | None = None) -> Fastener:
     """
     own_in = float(plate.rivet_diameter)
     rivet = parse_part_number(part or f"{USUAL_RIVET}{own_in * 32.0:g}")
-    if abs(rivet.diameter_in - own_in) > _SAME_IN:
+    require_lug_rivet(rivet, plate)
+    return rivet
+
+
+def require_lug_rivet(rivet: Fastener, plate: Nutplate) -> None:
+    """See that a rivet is of the size of the holes in a nutplate's lugs.
+
+    Parameters
+    ----------
+    rivet
+        The rivet.
+    plate
+        The nutplate.
+
+    Raises
+    ------
+    InputError
+        When it is of another size.
+    """
+    if abs(rivet.diameter_in - float(plate.rivet_diameter)) > _SAME_IN:
         raise InputError(
-            f"{rivet.designation} is not the size of the nutplate's rivet holes",
+            f"{without_length(rivet).designation} is not the size of the nutplate's rivet holes",
             mend=f"{plate.standard}-{plate.dash} takes a rivet of {plate.rivet_diameter} in",
         )
-    return rivet
 
 
 def rivet_holes_in(plate: Nutplate, at_in: Point, *, direction_deg: float) -> tuple[Point, Point]:
@@ -239,7 +258,8 @@ def room_needed(plate: Nutplate, rivet: Fastener, book: RuleBook) -> tuple[Worki
     """Return the least distances round a nutplate, as lines of arithmetic.
 
     From the line of screws to an edge beside it (two: for rivets and for screws), from a screw to
-    an edge past its nutplate's end, and from screw to screw with the nutplates end to end.
+    an edge past its nutplate's end, and from screw to screw with the nutplates end to end, for
+    the rivets and, where the length over the lugs is on file, for the lugs.
 
     Parameters
     ----------
@@ -288,4 +308,10 @@ def room_needed(plate: Nutplate, rivet: Fastener, book: RuleBook) -> tuple[Worki
                 cited,
             )
         )
+    body = nutplate_body(plate)
+    if body is not None:
+        length_in = body.overall_length_in
+        terms = (Term("p", length_in, "in"), Term("L", length_in, "in"))
+        name = "screw to screw, lugs end to end"
+        needed.append(Working(name, length_in, "in", "{p} = {L}", terms, (body.citation(),)))
     return tuple(needed)

@@ -9,30 +9,30 @@ from typing import TYPE_CHECKING, Literal
 
 from rivetkit.calculators.edge_distance import EDGE_LEAST, edge_question
 from rivetkit.calculators.limits import check_length, require_accuracy
+from rivetkit.calculators.nutplate_lugs import check_lug_room, lug_gap, placed_plate
 from rivetkit.calculators.nutplate_place import (
     SCREW_EDGE_RULE,
     check_rivet_to_screw_hole,
     check_screw_edge,
     check_screw_spacing,
-    rivet_holes_in,
     screw_hole_size_in,
 )
 from rivetkit.calculators.pitch import check_pitch
 from rivetkit.calculators.screw_line import steps_round_in
-from rivetkit.checks import Check, Term, make_check, not_checked
+from rivetkit.checks import Check, gravest, not_checked
 from rivetkit.errors import InputError
-from rivetkit.fasteners.screw_holes import nutplate_body, screw_diameter_in
+from rivetkit.fasteners.screw_holes import screw_diameter_in
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from rivetkit.calculators.cover_shape import CoverShape, Point
+    from rivetkit.calculators.nutplate_lugs import LugGap, PlacedPlate
     from rivetkit.calculators.screw_line import Screw
     from rivetkit.fasteners.fastener import Fastener
     from rivetkit.fasteners.nutplates import Nutplate
     from rivetkit.rules import RuleBook
 
-LUG_ROOM = "room for the lugs"
 Kind = Literal["rivets", "screws"]
 
 
@@ -48,15 +48,6 @@ class RingLayers:
     doubler: CoverShape | None = None
     has_doubler: bool = True
     cover: CoverShape | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class PlacedPlate:
-    """A nutplate in its place: screw and rivet holes [in], and its direction [deg]."""
-
-    screw_in: Point
-    direction_deg: float
-    rivets_in: tuple[Point, Point]
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,7 +138,10 @@ def lay_out_ring(
         raise InputError("a ring needs two screws or more", mend="give their count or pitch")
     require_accuracy(accuracy_in)
     hole_in = screw_hole_size_in(plate, screw_hole_in)
-    plates = tuple(_placed(plate, screw, turn_deg) for screw in screws)
+    plates = tuple(
+        placed_plate(plate, screw.at_in, (screw.direction_deg + turn_deg) % 180.0)
+        for screw in screws
+    )
     stack = _stack(layers, plates, rivet.diameter_in, hole_in)
     edges = tuple(_edges(layers, plates, stack))
     between_in, to_screw_in = _nearest(plates)
@@ -164,18 +158,12 @@ def lay_out_ring(
             accuracy_in=accuracy_in,
             where="between nutplates",
         ),
-        *_lug_check(plate, between_in, accuracy_in),
+        _lug_check(plate, plates, book, accuracy_in),
         check_screw_spacing(
             min(steps_in), screw_in=screw_diameter_in(plate), book=book, accuracy_in=accuracy_in
         ),
     )
     return NutplateRing(plate, rivet, hole_in, plates, stack, edges, steps_in, between_in, checks)
-
-
-def _placed(plate: Nutplate, screw: Screw, turn_deg: float) -> PlacedPlate:
-    direction_deg = (screw.direction_deg + turn_deg) % 180.0
-    rivets_in = rivet_holes_in(plate, screw.at_in, direction_deg=direction_deg)
-    return PlacedPlate(screw.at_in, direction_deg, rivets_in)
 
 
 def _points(plates: Iterable[PlacedPlate], kind: Kind) -> list[Point]:
@@ -277,26 +265,22 @@ def _nearest(plates: Sequence[PlacedPlate]) -> tuple[float, float]:
     return between_in, to_screw_in
 
 
-def _lug_check(plate: Nutplate, between_in: float, accuracy_in: float) -> tuple[Check, ...]:
-    """Return the check that neighbouring lugs do not meet, where their length is on file."""
-    body = nutplate_body(plate)
-    if body is None:
-        return ()
-    return (
-        make_check(
-            LUG_ROOM,
-            between_in,
-            body.overall_length_in - plate.rivet_spacing_in,
-            unit="in",
-            comparison="at least",
-            citations=(body.citation(), plate.citation()),
-            template="{p} >= {L} - {s}",
-            terms=(
-                Term("p", between_in, "in"),
-                Term("L", body.overall_length_in, "in"),
-                Term("s", plate.rivet_spacing_in, "in"),
-            ),
-            accuracy=accuracy_in,
-            where="between nutplates",
-        ),
+def _lug_check(
+    plate: Nutplate, plates: Sequence[PlacedPlate], book: RuleBook, accuracy_in: float
+) -> Check:
+    """Return the check of the two nutplates of the ring that have the least room between them."""
+    nearest: dict[bool, LugGap] = {}
+    for one, other in itertools.combinations(plates, 2):
+        least_in = math.dist(one.screw_in, other.screw_in) - plate.rivet_spacing_in
+        if len(nearest) == 2 and least_in > max(gap.distance_in for gap in nearest.values()):  # noqa: PLR2004 - end to end, and not
+            continue
+        gap = lug_gap(one, other)
+        known = nearest.setdefault(gap.end_to_end, gap)
+        if gap.distance_in < known.distance_in:
+            nearest[gap.end_to_end] = gap
+    return gravest(
+        check_lug_room(
+            gap, plate, plate, book=book, accuracy_in=accuracy_in, where="between nutplates"
+        )
+        for gap in nearest.values()
     )

@@ -14,6 +14,7 @@ from rivetkit.calculators.cleanup_hole import (
     smallest_clean_up,
 )
 from rivetkit.calculators.limits import require_accuracy
+from rivetkit.calculators.nutplate_lugs import check_lug_hole
 from rivetkit.calculators.oversize_heads import flush_checks, head_checks
 from rivetkit.calculators.oversize_hole import new_hole, same_hole
 from rivetkit.calculators.oversize_place import (
@@ -42,6 +43,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
 
     from rivetkit.fasteners.fastener import Fastener
+    from rivetkit.fasteners.nutplates import Nutplate
     from rivetkit.rules import RuleBook
 
 __all__ = [
@@ -79,6 +81,7 @@ class _Question:
     neighbours: tuple[Neighbour, ...] | None
     rows: int
     series: tuple[str, ...]
+    nutplate: Nutplate | None
     limits: HoleLimits | None
     accuracy_in: float
 
@@ -95,6 +98,7 @@ def oversize_options(
     neighbours: Sequence[Neighbour] | None = None,
     rows: int = 1,
     access: Access = "both",
+    nutplate: Nutplate | None = None,
     series: Iterable[str] | None = None,
     further_steps: int = FURTHER_STEPS,
     accuracy_in: float = 0.0,
@@ -127,6 +131,8 @@ def oversize_options(
         Rows in the seam.
     access
         ``both`` sides, or ``blind``.
+    nutplate
+        The nutplate the rivet holds: a larger one must go through its lugs.
     series
         Drills to choose among; number, letter and fraction drills, and for a metric rivet the
         metric ones.
@@ -177,6 +183,7 @@ def oversize_options(
         neighbours=near,
         rows=rows,
         series=_series(fastener, series),
+        nutplate=nutplate,
         limits=limits,
         accuracy_in=require_accuracy(accuracy_in),
     )
@@ -231,6 +238,8 @@ def _candidate(replacement: Replacement, question: _Question) -> Candidate:
         )
         placed = clean_up is not None
     checks += replacement.checks
+    if question.nutplate is not None and replacement.kind != "same":
+        checks += (check_lug_hole(replacement.diameter_in, question.nutplate),)
     if placed and clean_up is not None:
         checks += _place_checks(replacement, clean_up, question)
     return Candidate(

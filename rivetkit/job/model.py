@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from rivetkit.calculators.grip import Form
+    from rivetkit.calculators.nutplate_lugs import PlacedPlate
     from rivetkit.fasteners.catalogue import Nutplate
     from rivetkit.fasteners.fastener import Fastener
     from rivetkit.geometry.curves import Point, Points
@@ -114,7 +115,8 @@ class Row:
 
     ``installed`` is None where nothing is installed yet: the holes are new. ``fit`` without a
     length has its length computed. ``kept`` rivets stay in. ``lug_in`` is the thickness of the
-    nutplate's lugs, None where nobody told it.
+    nutplate's lugs, None where nobody told it. ``on_line``: its holes were set along a line, a
+    path or a circle, and not told one by one.
     """
 
     name: str
@@ -129,8 +131,14 @@ class Row:
     sealant_in: float = 0.0
     lug_in: float | None = None
     nutplate: Nutplate | None = None
-    screws: tuple[Point, ...] = ()
+    plates: tuple[PlacedPlate, ...] = ()
+    on_line: bool = False
     left_over_in: float = 0.0
+
+    @property
+    def screws(self) -> tuple[Point, ...]:
+        """Centres of the nutplates' screws [in]."""
+        return tuple(plate.screw_in for plate in self.plates)
 
     def screw_name(self, number: int) -> str:
         """Return what a screw's hole is called; numbers from nought, as in :attr:`screws`."""

@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from rivetkit.calculators.nutplate_place import rivet_holes_in
+from rivetkit.calculators.nutplate_lugs import PlacedPlate, placed_plate
 from rivetkit.errors import InputError, RivetkitError
-from rivetkit.geometry.curves import Point, Points, points_along, polyline_length_in
+from rivetkit.geometry.curves import Points, points_along, polyline_length_in
 from rivetkit.job.fields import told
 from rivetkit.job.files import read_text_file
 from rivetkit.job.model import CLOSES_IN, FARTHEST_IN, MAX_HOLES, SAME_POINT_IN
@@ -268,19 +268,16 @@ def _read_cell(cell: str, unit: str, place: str) -> float:
     return inches
 
 
-def read_nutplate_holes(row: Fields, nutplate: Nutplate) -> tuple[Points, tuple[Point, ...]]:
-    """Return the two rivet holes of each nutplate ``(2 n, 2)`` [in] and the screw centres."""
-    screws: list[Point] = []
-    holes: list[Point] = []
+def read_nutplate_holes(row: Fields, nutplate: Nutplate) -> tuple[Points, tuple[PlacedPlate, ...]]:
+    """Return the two rivet holes of each nutplate ``(2 n, 2)`` [in], and the nutplates."""
+    plates: list[PlacedPlate] = []
     for screw in row.tables("screws"):
-        x, y = screw.point("at")
-        angle_deg = screw.number("angle", 0.0)
+        plates.append(placed_plate(nutplate, screw.point("at"), screw.number("angle", 0.0)))
         screw.done()
-        holes += rivet_holes_in(nutplate, (x, y), direction_deg=angle_deg)
-        screws.append((x, y))
-    if not screws:
+    if not plates:
         raise row.refuse("screws", "no screw is given", "add { at = [x, y], angle = 0 } for each")
-    return np.array(holes, dtype=np.float64), tuple(screws)
+    holes = [hole for plate in plates for hole in plate.rivets_in]
+    return np.array(holes, dtype=np.float64), tuple(plates)
 
 
 def skip_holes(row: Fields, points: Points) -> tuple[Points, NDArray[np.int32]]:

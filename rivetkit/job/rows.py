@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, cast, get_args
 
 from rivetkit.calculators.grip import Form
+from rivetkit.calculators.nutplate_place import require_lug_rivet
 from rivetkit.errors import InputError
 from rivetkit.fasteners.catalogue import Nutplate, nutplate
 from rivetkit.fasteners.fastener import Fastener, without_length
@@ -23,7 +25,8 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
     from pathlib import Path
 
-    from rivetkit.geometry.curves import Point, Points
+    from rivetkit.calculators.nutplate_lugs import PlacedPlate
+    from rivetkit.geometry.curves import Points
 
 
 def read_row(fields: Fields, name: str, layers: Mapping[str, Layer], folder: Path | None) -> Row:
@@ -49,8 +52,12 @@ def read_row(fields: Fields, name: str, layers: Mapping[str, Layer], folder: Pat
             f"{fit.designation} is a solid rivet and cannot be bucked from one side",
             "give a blind rivet in 'fit', or access = \"both\"",
         )
-    points, left_over_in, plate, screws = _read_holes(fields, folder)
-    points, numbers = skip_holes(fields, points)
+    holes = _read_holes(fields, folder)
+    plate = holes.nutplate
+    if plate is not None:
+        part = "fit" if "fit" in fields else "rivet"
+        fields.place(part, lambda: require_lug_rivet(fit, plate))
+    points, numbers = skip_holes(fields, holes.points)
     return Row(
         name=name,
         points=points,
@@ -64,8 +71,9 @@ def read_row(fields: Fields, name: str, layers: Mapping[str, Layer], folder: Pat
         sealant_in=fields.length_in("sealant", 0.0, allow_zero=True),
         lug_in=fields.length_in("lug", None) if plate else None,
         nutplate=plate,
-        screws=screws,
-        left_over_in=left_over_in,
+        plates=holes.plates,
+        on_line=holes.on_line,
+        left_over_in=holes.left_over_in,
     )
 
 
@@ -185,22 +193,31 @@ def _check_forms(fields: Fields, stack: tuple[RowLayer, ...], fit: Fastener) -> 
         )
 
 
-def _read_holes(
-    fields: Fields, folder: Path | None
-) -> tuple[Points, float, Nutplate | None, tuple[Point, ...]]:
+@dataclass(frozen=True, eq=False)
+class _RowHoles:
+    """The holes of a row ``(n, 2)`` [in], as they were told."""
+
+    points: Points
+    on_line: bool = False
+    left_over_in: float = 0.0
+    nutplate: Nutplate | None = None
+    plates: tuple[PlacedPlate, ...] = ()
+
+
+def _read_holes(fields: Fields, folder: Path | None) -> _RowHoles:
     how = fields.only_one_of("path", "circle", "holes", "holes_csv", "nutplate")
     if how == "path":
         points, left_over_in = read_path_holes(fields)
-        return points, left_over_in, None, ()
+        return _RowHoles(points, on_line=True, left_over_in=left_over_in)
     if how == "circle":
-        return read_circle_holes(fields), 0.0, None, ()
+        return _RowHoles(read_circle_holes(fields), on_line=True)
     if how == "holes":
         import numpy as np
 
-        return np.array(fields.points("holes"), dtype=np.float64), 0.0, None, ()
+        return _RowHoles(np.array(fields.points("holes"), dtype=np.float64))
     if how == "holes_csv":
-        return read_holes_csv(fields, folder), 0.0, None, ()
+        return _RowHoles(read_holes_csv(fields, folder))
     name = fields.text("nutplate")
     plate = fields.place("nutplate", lambda: nutplate(name))
-    points, screws = read_nutplate_holes(fields, plate)
-    return points, 0.0, plate, screws
+    points, plates = read_nutplate_holes(fields, plate)
+    return _RowHoles(points, nutplate=plate, plates=plates)

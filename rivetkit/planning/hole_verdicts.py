@@ -193,9 +193,26 @@ def _plan_checks(plan: Plan, tally: _Tally) -> None:
             tally.note((named[name] for name in between), check)
     for gap in plan.pitches.across:
         tally.note((named[name] for name in gap.holes), gap.check)
+    screws = _screws(plan)
+    for margin in plan.screws.edges:
+        holes = screws.get(margin.hole, []) if margin.hole else members[margin.row]
+        tally.note(holes, margin.check)
+    for gap in plan.screws.tight:
+        for name in gap.holes:
+            tally.note(screws.get(name, []), gap.check)
     for fix in plan.measured.fixes if plan.measured else ():
         for check in fix.checks:
             tally.note((fix.hole,), check)
+
+
+def _screws(plan: Plan) -> dict[str, list[int]]:
+    """Return the rivet holes of every nutplate, by the name of its screw."""
+    found: dict[str, list[int]] = {}
+    for row, members in zip(plan.job.rows, plan.holes.in_row, strict=True):
+        if row.plates:
+            for number, hole in zip(row.numbers.tolist(), members.tolist(), strict=True):
+                found.setdefault(row.screw_name((number - 1) // 2), []).append(hole)
+    return found
 
 
 def _group_checks(context: Context, plan: Plan, tally: _Tally) -> None:

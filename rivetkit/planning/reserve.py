@@ -10,6 +10,7 @@ import numpy as np
 
 from rivetkit.calculators.countersink import check_countersink_sheet
 from rivetkit.calculators.heel_distance import HEEL_RULE
+from rivetkit.calculators.nutplate_lugs import check_lug_hole
 from rivetkit.calculators.oversize import size_steps
 from rivetkit.calculators.oversize_sizes import head_size
 from rivetkit.calculators.spacing import edge_question
@@ -34,8 +35,9 @@ if TYPE_CHECKING:
 class Obstacle:
     """What stops a hole from going up one more size.
 
-    ``kind`` is ``member`` (no oversize hole in it), ``edge``, ``pitch``, ``countersink``,
-    ``heads`` or ``size`` (no larger one is made); ``what`` names the layer and edge, or the hole.
+    ``kind`` is ``member`` (no oversize hole in it), ``lug`` (too large for a nutplate's lugs),
+    ``edge``, ``pitch``, ``countersink``, ``heads`` or ``size`` (no larger one is made); ``what``
+    names the layer and edge, the nutplate or the hole.
     """
 
     kind: str
@@ -115,6 +117,7 @@ class _Climb:
         ended = np.array([size is None for size in sizes])[fit]
         self._fail(state, ended, np.inf, Obstacle("size", "no larger size is made"))
         diameter_in = np.array([size.diameter_in if size else np.nan for size in sizes])[fit]
+        self._lug_step(sizes, state)
         self._edge_step(sizes, state)
         self._pitch_step(diameter_in, state)
         self._sheet_step(sizes, state)
@@ -144,6 +147,20 @@ class _Climb:
             number = self._names.setdefault(obstacle, len(self._names))
             state.obstacle[holes[worse]] = number
             state.shortfall_in[holes[worse]] = shortfall_in[worse]
+
+    def _lug_step(self, sizes: list[Fastener | None], state: _State) -> None:
+        holes = self._context.holes
+        for row, members in zip(self._context.job.rows, holes.in_row, strict=True):
+            plate = row.nutplate
+            if plate is None:
+                continue
+            fits = [
+                size is None or check_lug_hole(size.diameter_in, plate).verdict is Verdict.PASS
+                for size in sizes
+            ]
+            tight = members[~np.array(fits)[holes.fit[members]]]
+            obstacle = Obstacle("lug", f"{plate.standard}-{plate.dash}")
+            self._fail_at(state, tight, np.full(len(tight), np.inf), obstacle)
 
     def _edge_step(self, sizes: list[Fastener | None], state: _State) -> None:
         context = self._context

@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from rivetkit.calculators.countersink import check_formed_layers
+from rivetkit.calculators.nutplate_lugs import check_lug_hole
 from rivetkit.calculators.spacing import check_diameter_for_sheet
 from rivetkit.planning.gather import gather_checks
 
@@ -27,6 +28,8 @@ def sheet_checks(context: Context, fitted: tuple[FittedGroup, ...]) -> tuple[Che
 def _group_checks(context: Context, item: FittedGroup) -> Iterator[tuple[str, Check]]:
     part = item.group.fit
     layers = context.new_layers(item.group.stack)
+    if item.group.row.nutplate is not None:
+        yield item.group.row.name, check_lug_hole(part.diameter_in, item.group.row.nutplate)
     for check in check_diameter_for_sheet(
         part.diameter_in,
         sheets_in=tuple(sorted(layer.thickness_in for layer in layers)),

@@ -63,6 +63,7 @@ def advice_lines(measured: MeasuredHoles) -> tuple[str, ...]:
 
 _KIND_WORDS = {
     "member": "no oversize hole allowed in",
+    "lug": "too large for the lugs of",
     "edge": "too near to",
     "pitch": "too near to hole",
     "heads": "head against the head of",

@@ -19,3 +19,11 @@ REBALANCE = (
     "A control surface whose mass changed must be weighed and balanced again, to the maker's "
     "limits, before flight: flutter destroys aircraft."
 )
+
+
+def proud_head(rivet: str) -> str:
+    """Return the caution that the heads of a nutplate's rivets stand in the cover's way."""
+    return (
+        f"The heads of {rivet} stand out where the cover lies: it bears on them unless it is "
+        "relieved or packed there. Flush rivets hold nutplates under a flat cover."
+    )

@@ -10,7 +10,7 @@ from rivetkit.reports.arithmetic import (
     working_basis,
     working_section,
 )
-from rivetkit.reports.cautions import BENCH_CAUTIONS
+from rivetkit.reports.cautions import BENCH_CAUTIONS, proud_head
 from rivetkit.reports.document import (
     CheckList,
     Column,
@@ -71,7 +71,7 @@ def single_report(
         sections=sections,
         checks=checks,
         citations=collect_citations(checks, known.citations),
-        cautions=BENCH_CAUTIONS,
+        cautions=_cautions(known),
         length_unit=length_unit,
     )
 
@@ -123,9 +123,15 @@ def ring_report(
         sections=sections,
         checks=ring.checks,
         citations=collect_citations(ring.checks, known.citations),
-        cautions=BENCH_CAUTIONS,
+        cautions=_cautions(known),
         length_unit=length_unit,
     )
+
+
+def _cautions(known: KnownNutplate) -> tuple[str, ...]:
+    if known.rivet.flush:
+        return BENCH_CAUTIONS
+    return (*BENCH_CAUTIONS, proud_head(known.rivet.designation))
 
 
 def _plate_facts(known: KnownNutplate, length_unit: LengthUnit) -> tuple[Fact, ...]:

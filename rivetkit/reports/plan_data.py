@@ -39,6 +39,7 @@ def plan_data(plan: Plan, unit: LengthUnit) -> dict[str, object]:
         "sheet_edges": [_edge(margin, unit) for margin in plan.edges.by_edge],
         "screw_edges": [_edge(margin, unit) for margin in plan.screws.edges],
         "between_screws": [_gap(gap, unit) for gap in plan.screws.gaps],
+        "between_nutplates": [_gap(gap, unit) for gap in plan.screws.lugs],
         "pitch": [_pitch(pitch, unit) for pitch in plan.pitches.along],
         "between_rows": [_gap(gap, unit) for gap in plan.pitches.across],
         "tools": [

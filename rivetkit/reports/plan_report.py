@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from rivetkit.checks import Verdict
+from rivetkit.planning.screws import proud_heads
 from rivetkit.quantities import format_length
 from rivetkit.reports.bench_tables import (
     advice_lines,
@@ -12,7 +13,7 @@ from rivetkit.reports.bench_tables import (
     reserve_table,
     reserve_words,
 )
-from rivetkit.reports.cautions import BENCH_CAUTIONS, REBALANCE
+from rivetkit.reports.cautions import BENCH_CAUTIONS, REBALANCE, proud_head
 from rivetkit.reports.check_table import check_label, verdict_fact
 from rivetkit.reports.document import (
     CheckList,
@@ -94,9 +95,16 @@ def plan_report(plan: Plan, *, inputs: Mapping[str, object], length_unit: Length
         sections=tuple(section for section in sections if _says_something(section)),
         checks=checks,
         citations=collect_citations(checks, _other_citations(plan)),
-        cautions=(*BENCH_CAUTIONS, *((REBALANCE,) if plan.balance is not None else ())),
+        cautions=_cautions(plan),
         length_unit=length_unit,
     )
+
+
+def _cautions(plan: Plan) -> tuple[str, ...]:
+    proud = (
+        f"Row '{row.name}': {proud_head(row.fit.designation)}" for row in proud_heads(plan.job)
+    )
+    return (*BENCH_CAUTIONS, *proud, *((REBALANCE,) if plan.balance is not None else ()))
 
 
 def _what_if(plan: Plan) -> str:
