@@ -247,6 +247,18 @@ def test_a_larger_flush_rivet_of_the_same_kind_is_no_weaker_with_edge_enough():
     assert "ac43" in {citation.source for citation in change.check.citations}
 
 
+def test_edge_enough_is_edge_enough_at_the_hole_that_strays_most():
+    # As above: 2 x 5/32 is .3125 in, and the row is told just so far from the edge of the flange.
+    text = dimpled(new_sheet(0.050).replace("0.025", "0.050"))
+    text = riveted(text, "MS20426AD4-5", "MS20426AD5", count=11)
+    text = text.replace("end_distance = 0.3", "end_distance = 0.3125")
+    for stray, alike in ((0.0, True), (0.01, False)):
+        holes = [[0.5 + 0.9 * number, 0.5 + stray * (number == 5)] for number in range(11)]
+        told = text.replace("path = [[0.5, 0.5], [9.5, 0.5]]\ncount = 11", f"holes = {holes}")
+        assert "holes =" in told
+        assert planned(told).strength[0].like_for_like is alike
+
+
 def test_a_blind_rivet_on_no_rating_is_not_checked():
     (change,) = planned(riveted(new_sheet(0.025), "MS20470AD3-3", "TMOPEN-4", 9)).strength
 

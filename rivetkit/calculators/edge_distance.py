@@ -6,8 +6,11 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from rivetkit.calculators.limits import check_length, require_accuracy, require_length
+from rivetkit.checks import Verdict, not_checked
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from rivetkit.checks import Check
     from rivetkit.rules import RuleBook
 
@@ -110,6 +113,51 @@ def check_edge_distance(
         diameter_in=require_length(diameter_in, "the rivet diameter"),
         accuracy_in=require_accuracy(accuracy_in),
         where=where,
+    )
+
+
+def check_strayed(
+    check_at: Callable[[float], Check], distance_in: float, *, stray_in: float = 0.0
+) -> Check:
+    """Return the check of a distance that may be less, nobody knows whether it is.
+
+    It is made with the least distance. If only that does worse, it is not made: holes that stray
+    from a straight line may come nearer to the edge, or the edge may go along with them.
+
+    Parameters
+    ----------
+    check_at
+        Makes the check of a distance [in].
+    distance_in
+        The distance told [in].
+    stray_in
+        How much less it may be [in].
+
+    References
+    ----------
+    Common practice, no source: what may be is not a pass.
+
+    Examples
+    --------
+    >>> from functools import partial
+    >>> from rivetkit.rules import RuleBook
+    >>> check_at = partial(
+    ...     check_edge_distance, diameter_in=0.125, flush=False, book=RuleBook.named())
+    >>> [check_strayed(check_at, 0.4, stray_in=stray).verdict.value for stray in (0.1, 0.2)]
+    ['pass', 'not_checked']
+    """
+    told = check_at(distance_in)
+    if not stray_in or told.verdict is Verdict.FAIL:
+        return told
+    least = check_at(max(distance_in - stray_in, 0.0))
+    if least.verdict is told.verdict:
+        return least
+    return not_checked(
+        told.name,
+        f"its holes stray {stray_in:.2f} in from a straight line: draw the layer, or measure the "
+        "nearest hole (edge_distance)",
+        where=told.where,
+        citations=told.citations,
     )
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
 
-from rivetkit.calculators.edge_distance import EDGE_LEAST, edge_question
+from rivetkit.calculators.edge_distance import EDGE_LEAST, check_strayed, edge_question
 from rivetkit.calculators.hole_move import ALONG_ROW_DEG, TOWARD_EDGE_DEG
 from rivetkit.calculators.limits import limit_terms, require_length
 from rivetkit.calculators.oversize_sizes import rule_in_force
@@ -41,6 +41,8 @@ class OversizeLayer:
         Where that edge lies [deg]: 0 along the row, 90 toward the edge; None when not known.
     either_side
         Whether the edge may as well lie on the opposite side.
+    edge_stray_in
+        How much nearer the edge may be, nobody knows whether it is [in].
     no_oversize
         Whether the member refuses larger holes.
     """
@@ -51,6 +53,7 @@ class OversizeLayer:
     edge_in: float | None = None
     edge_direction_deg: float | None = TOWARD_EDGE_DEG
     either_side: bool = True
+    edge_stray_in: float = 0.0
     no_oversize: bool = False
 
     def __post_init__(self) -> None:
@@ -58,6 +61,7 @@ class OversizeLayer:
             require_length(self.thickness_in, f"the thickness of '{self.name}'")
         if self.edge_in is not None:
             require_length(self.edge_in, f"the edge distance in '{self.name}'", zero_allowed=True)
+        require_length(self.edge_stray_in, f"the stray in '{self.name}'", zero_allowed=True)
 
 
 @dataclass(frozen=True, slots=True)
@@ -208,19 +212,20 @@ def edge_checks(
             checks.append(not_checked(EDGE_LEAST, reason, where=layer.name, citations=citations))
             continue
         toward_in = move.toward_in(layer.edge_direction_deg, either_side=layer.either_side)
-        edge_in = max(layer.edge_in - toward_in, 0.0)
-        checks.append(
-            _distance_check(
+
+        def check_at(old_in: float, toward_in: float = toward_in, where: str = layer.name) -> Check:
+            return _distance_check(
                 EDGE_LEAST,
                 "e",
-                layer.edge_in,
-                edge_in,
+                old_in,
+                max(old_in - toward_in, 0.0),
                 rule,
                 diameter_in=diameter_in,
                 accuracy_in=accuracy_in,
-                where=layer.name,
+                where=where,
             )
-        )
+
+        checks.append(check_strayed(check_at, layer.edge_in, stray_in=layer.edge_stray_in))
     return tuple(checks)
 
 

@@ -204,7 +204,12 @@ TABLES: dict[str, TableKeys] = {
                 default="plain",
                 words=get_args(Form),
             ),
-            "row_from_edge": Key("length", "From the row to the free edge of the flange."),
+            "row_from_edge": Key(
+                "length",
+                "From the row's line to the free edge of the flange. A row along a path is its "
+                "own line; nutplates' is the line of their screws. How far holes stand off a "
+                "straight line is taken off.",
+            ),
             "edge_distance": Key(
                 "length", "Least distance of the row's rivet centres to the edge, as measured."
             ),

@@ -10,6 +10,7 @@ import numpy as np
 
 from rivetkit.calculators.grip import Layer as GripLayer
 from rivetkit.planning.near_edges import near_edges_in
+from rivetkit.planning.stray import Stray, row_stray
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -103,6 +104,11 @@ class Context:
             for place in row.layers:
                 found.setdefault(place.layer, []).append((number, place))
         return {layer: tuple(rows) for layer, rows in found.items()}
+
+    @cached_property
+    def strays(self) -> tuple[Stray, ...]:
+        """For every row: how far its rivets stand off its line."""
+        return tuple(row_stray(row) for row in self.job.rows)
 
     def old_layers(self, stack: Stack) -> tuple[GripLayer, ...]:
         """Return a stack as it is now, for the grip."""

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from rivetkit.calculators.edge_distance import check_strayed
 from rivetkit.calculators.heel_distance import check_heel_distance
 from rivetkit.calculators.spacing import check_edge_distance, edge_question
 from rivetkit.checks import Check, not_checked
@@ -163,7 +165,7 @@ def _unmapped_row(context: Context, layer: Layer, number: int, place: RowLayer) 
     margins = []
     row = context.job.rows[number]
     part = _hungriest_part(context, number)
-    for edge in told_edges(layer, place):
+    for edge in told_edges(layer, place, context.strays[number]):
         if edge.distance_in is None:
             question = edge_question(flush=part.flush)
             check = not_checked(
@@ -173,20 +175,19 @@ def _unmapped_row(context: Context, layer: Layer, number: int, place: RowLayer) 
                 citations=(context.book.rule(question).citation,),
             )
         else:
-            check = check_edge_distance(
-                edge.distance_in,
+            check_at = partial(
+                check_edge_distance,
                 diameter_in=part.diameter_in,
                 flush=part.flush,
                 book=context.book,
                 accuracy_in=context.job.accuracy_in,
                 where=f"{row.name}, {edge.name} of {layer.name}",
             )
+            check = check_strayed(check_at, edge.distance_in, stray_in=edge.unsure_in)
         margins.append(
-            EdgeMargin(
-                layer.name, row.name, edge.name, "", edge.distance_in, part.diameter_in, check
-            )
+            EdgeMargin(layer.name, row.name, edge.name, "", check.value, part.diameter_in, check)
         )
-    heel = told_heel(layer, place)
+    heel = told_heel(layer, place, context.strays[number])
     if heel is not None:
         margins.append(_heel_margin(context, layer, number, heel))
     return margins
@@ -195,15 +196,19 @@ def _unmapped_row(context: Context, layer: Layer, number: int, place: RowLayer) 
 def _heel_margin(context: Context, layer: Layer, number: int, heel: ToldEdge) -> EdgeMargin:
     row = context.job.rows[number].name
     diameter_in = float(context.diameter_in[context.holes.in_row[number]].max())
-    check = check_heel_distance(
-        heel.distance_in,
+    check_at = partial(
+        check_heel_distance,
         why=heel.reason,
         diameter_in=diameter_in,
         book=context.book,
         accuracy_in=context.job.accuracy_in,
         where=f"{row}, {heel.name} of {layer.name}",
     )
-    return EdgeMargin(layer.name, row, heel.name, "", heel.distance_in, diameter_in, check)
+    if heel.distance_in is None:
+        check = check_at(None)
+    else:
+        check = check_strayed(check_at, heel.distance_in, stray_in=heel.unsure_in)
+    return EdgeMargin(layer.name, row, heel.name, "", check.value, diameter_in, check)
 
 
 def _hungriest_part(context: Context, number: int) -> Fastener:

@@ -23,7 +23,7 @@ from rivetkit.fasteners.fastener import Fastener, without_length
 from rivetkit.geometry.spots import Spots
 from rivetkit.planning.near_edges import nearest_of
 from rivetkit.planning.nearby import all_pairs, direction_deg
-from rivetkit.planning.told_edges import told_edges
+from rivetkit.planning.told_edges import nearest_told_in, told_edges
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -145,16 +145,19 @@ class _Surroundings:
             drawn = self._edges.get(place.layer)
             edge_in: float | None = None
             direction: float | None = None
+            stray_in = 0.0
             at = None if drawn is None else drawn.place(hole)
             if drawn is not None and at is not None:
                 edge_in = float(drawn.distance_in[at])
                 direction = float(drawn.direction_deg[at])
             if layer.boundary is None:
-                told_in = [edge.distance_in for edge in told_edges(layer, place)]
-                known_in = [one_in for one_in in told_in if one_in is not None]
-                nearest_in = min(known_in) if len(known_in) == len(told_in) else None
-                if nearest_in is None or edge_in is None or nearest_in < edge_in:
-                    edge_in, direction = nearest_in, None
+                stray = context.strays[context.holes.row[hole]]
+                told_in = nearest_told_in(told_edges(layer, place, stray))
+                if told_in is None:
+                    edge_in, direction = None, None
+                elif edge_in is None or told_in[1] < edge_in:
+                    edge_in = told_in[0] if edge_in is None else min(told_in[0], edge_in)
+                    direction, stray_in = None, edge_in - told_in[1]
             yield OversizeLayer(
                 name=place.layer,
                 thickness_in=layer.new.thickness_in,
@@ -162,6 +165,7 @@ class _Surroundings:
                 edge_in=edge_in,
                 edge_direction_deg=direction,
                 either_side=False,
+                edge_stray_in=stray_in,
                 no_oversize=layer.no_oversize,
             )
 
@@ -222,6 +226,7 @@ def _fix(context: Context, surroundings: _Surroundings, hole: int, bench: BenchH
             neighbours=surroundings.neighbours(hole),
             rows=row.seam_rows,
             access=row.access,
+            nutplate=row.nutplate,
             accuracy_in=context.job.accuracy_in,
             first_fit_only=True,
         )

@@ -19,7 +19,7 @@ from rivetkit.errors import InputError
 from rivetkit.fasteners.fastener import Fastener, without_length
 from rivetkit.planning.limits import gap_limits_in, lengths_in, pitch_limits_in
 from rivetkit.planning.nearby import all_pairs
-from rivetkit.planning.told_edges import told_edges, told_heel
+from rivetkit.planning.told_edges import ToldEdge, told_edges, told_heel
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -76,8 +76,8 @@ class _State:
 def reserve(context: Context) -> Reserve:
     """Return the reserve of every hole, its neighbours staying as they are.
 
-    A size counts while every edge, pitch, countersink and head clearance passes with it, the
-    job's measuring accuracy taken off.
+    A size counts while every lug, edge, pitch, countersink and head clearance passes with it, the
+    job's measuring accuracy taken off; an edge or a bend that nobody measured lets none.
     """
     return _Climb(context).climb()
 
@@ -191,18 +191,30 @@ class _Climb:
                     self._fail(state, here, np.inf, Obstacle("member", layer.name))
                 if layer.new is None or layer.boundary is not None:
                     continue
-                for told in told_edges(layer, place):
-                    name = f"{told.name} of {layer.name}"
-                    if told.distance_in is None:
-                        self._fail(state, here, np.inf, Obstacle("edge", f"{name}, not measured"))
-                    else:
-                        short_in = need_in - told.distance_in
-                        self._fail(state, here & (short_in > 0), short_in, Obstacle("edge", name))
-                heel = told_heel(layer, place)
-                if heel is not None and heel.distance_in is not None:
-                    short_in = heel_in - heel.distance_in
-                    obstacle = Obstacle("edge", f"{heel.name} of {layer.name}")
-                    self._fail(state, here & (short_in > 0), short_in, obstacle)
+                for row in np.unique(context.holes.row[here]).tolist():
+                    at = here & (context.holes.row == row)
+                    stray = context.strays[row]
+                    for told in told_edges(layer, place, stray):
+                        self._told_step(state, at, need_in, told, layer.name)
+                    heel = told_heel(layer, place, stray)
+                    if heel is not None:
+                        self._told_step(state, at, heel_in, heel, layer.name)
+
+    def _told_step(
+        self,
+        state: _State,
+        at: NDArray[np.bool_],
+        need_in: NDArray[np.float64],
+        told: ToldEdge,
+        layer: str,
+    ) -> None:
+        """Hold the holes that ``at`` marks to an edge told for their whole row."""
+        name = f"{told.name} of {layer}"
+        if told.least_in is None:
+            self._fail(state, at, np.inf, Obstacle("edge", f"{name}, not measured"))
+        else:
+            short_in = need_in - told.least_in
+            self._fail(state, at & (short_in > 0), short_in, Obstacle("edge", name))
 
     def _pitch_step(self, diameter_in: NDArray[np.float64], state: _State) -> None:
         context = self._context

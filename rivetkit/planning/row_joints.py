@@ -12,7 +12,7 @@ from rivetkit.calculators.joint_strength import StrengthLayer
 from rivetkit.checks import Verdict
 from rivetkit.fasteners.fastener import Fastener, without_length
 from rivetkit.planning.joint_loads import Side
-from rivetkit.planning.told_edges import told_edges
+from rivetkit.planning.told_edges import nearest_told_in, told_edges
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -136,11 +136,11 @@ class RowJoints:
             before_in = _least_in(self._before.near_edges[place.layer], holes)
             after = self._after.near_edges[place.layer]
             return before_in, _least_in(after, holes) if moved else before_in
-        told_in = [edge.distance_in for edge in told_edges(layer, place)]
-        known_in = [one_in for one_in in told_in if one_in is not None]
-        if len(known_in) < len(told_in):
+        stray = self._after.strays[self._after.holes.row[holes[0]]]
+        told_in = nearest_told_in(told_edges(layer, place, stray))
+        if told_in is None:
             return None, None
-        told = min(known_in)
+        told = told_in[1]
         # Nobody drew the edge: the holes may have moved straight toward it.
         step = self._after.holes.points[holes] - self._before.holes.points[holes]
         step_in = float(np.hypot(*step.T).max()) if moved else 0.0

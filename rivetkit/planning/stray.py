@@ -1,0 +1,64 @@
+"""How far the rivets of a row stand off the line that a distance told for the whole row is of."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from rivetkit.job.model import SAME_POINT_IN
+
+if TYPE_CHECKING:
+    from rivetkit.geometry.curves import Points
+    from rivetkit.job.model import Row
+
+
+@dataclass(frozen=True, slots=True)
+class Stray:
+    """How much nearer to an edge beside the row a rivet may be than the row is [in].
+
+    ``known_in``: so much it is, on either side. ``unsure_in``: so much more it may be, or not:
+    nobody knows whether the edge goes along with the holes.
+    """
+
+    known_in: float = 0.0
+    unsure_in: float = 0.0
+
+
+def row_stray(row: Row) -> Stray:
+    """Return how far a row's rivets stand off the line of the row.
+
+    A path or a circle is its own line. The line of nutplates is that of their screws; where it
+    is straight, the turned ones are known to stand across it, and a single one tells no line.
+    Holes told one by one stray by the width of the straight strip, along their best fit, that
+    holds them all: the row's distance may have been measured at any of them.
+    """
+    if row.on_line:
+        return Stray()
+    if not row.plates:
+        return Stray(unsure_in=_width_in(row.points, _across(row.points)))
+    screws = np.array(row.screws)
+    off = row.points - screws[(row.numbers - 1) // 2]
+    if len(screws) == 1:
+        return Stray(unsure_in=float(np.hypot(*off.T).max()))
+    across = _across(screws)
+    width_in = _width_in(screws, across)
+    turned_in = float(np.abs(off @ across).max())
+    turned_in = turned_in if turned_in > SAME_POINT_IN else 0.0
+    if width_in > 0.0:
+        return Stray(unsure_in=width_in + turned_in)
+    return Stray(known_in=turned_in)
+
+
+def _across(points: Points) -> Points:
+    """Return the direction square to the best straight line through points ``(n, 2)``, ``(2,)``."""
+    offsets = points - points.mean(axis=0)
+    _, directions = np.linalg.eigh(offsets.T @ offsets)
+    return np.asarray(directions[:, 0])
+
+
+def _width_in(points: Points, across: Points) -> float:
+    """Return how wide the strip is that holds points ``(n, 2)`` [in]; rounding is no width."""
+    width_in = float(np.ptp(points @ across))
+    return width_in if width_in > SAME_POINT_IN else 0.0
