@@ -188,8 +188,10 @@ def _check_override(override: Override) -> None:
 
     questions = rule_questions()
     if override.question not in questions:
-        near = difflib.get_close_matches(override.question, questions, n=1)
-        hint = f"did you mean '{near[0]}'?" if near else f"rules are {', '.join(questions)}"
+        near = [name for name in questions if name.startswith(override.question)]
+        near = near or difflib.get_close_matches(override.question, questions)
+        meant = " or ".join(f"'{name}'" for name in near)
+        hint = f"did you mean {meant}?" if near else f"rules are {', '.join(questions)}"
         raise InputError(f"override of an unknown rule '{override.question}'", mend=hint)
     if not override.source.strip():
         raise InputError(

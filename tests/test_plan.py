@@ -248,7 +248,9 @@ def test_a_sheet_that_is_left_off_makes_the_stack_thinner():
     assert "patch" not in {margin.layer for margin in plan.edges.by_row}
     with pytest.raises(InputError, match="left_off: a new sheet is given as well"):
         planned(
-            text.replace("left_off = true", 'left_off = true\nnew = { alloy = "x", thickness = 1 }')
+            text.replace(
+                "left_off = true", 'left_off = true\nnew = { alloy = "x", thickness = 0.1 }'
+            )
         )
 
 
@@ -262,8 +264,17 @@ def test_a_length_the_job_names_is_kept_and_judged():
 
 
 def test_a_stack_that_no_stock_length_covers_names_the_row():
-    with pytest.raises(OutOfTableError, match=r"^row 'row': this stack wants"):
-        planned(JOB.replace("thickness = 0.032", "thickness = 3"))
+    blind = JOB.replace('rivet = "MS20470AD3-3"', 'rivet = "MS20470AD3-3"\nfit = "TMOPEN-3"')
+    with pytest.raises(OutOfTableError, match=r"^row 'row': no stock length of 'TMOPEN-3'"):
+        planned(blind.replace("thickness = 0.032", "thickness = 0.5"))
+
+
+@pytest.mark.parametrize("typed", ["25", "0.8", '"0.51 in"'])
+def test_a_thickness_that_lost_its_unit_or_point_is_refused_where_it_stands(typed):
+    with pytest.raises(
+        InputError, match=r"sheet 'skin': new: thickness: .* thicker than any sheet"
+    ):
+        planned(JOB.replace("thickness = 0.032", f"thickness = {typed}"))
 
 
 def test_an_older_part_name_is_ordered_under_the_standard_that_covers_it():

@@ -15,6 +15,10 @@ if TYPE_CHECKING:
     from rivetkit.handbook.sources import Citation
     from rivetkit.rules import Rule
 
+#: Nothing that is riveted by hand in a light aircraft is thicker [in]: a larger number is a wrong
+#: unit or a slipped point. Common practice.
+THICKEST_IN = 0.5
+
 _SIGN: dict[Comparison, str] = {"at least": ">=", "at most": "<="}
 
 
@@ -144,6 +148,22 @@ def require_length(value_in: float, what: str, *, zero_allowed: bool = False) ->
         least = "of zero or more" if zero_allowed else "above zero"
         raise InputError(f"{what} is {value_in:g} in", mend=f"give a length {least}")
     return value_in
+
+
+def require_thickness(thickness_in: float) -> float:
+    """Return the thickness of a layer [in], having seen that one rivet of hand tools spans it.
+
+    Raises
+    ------
+    InputError
+        When it is not above zero or over :data:`THICKEST_IN`.
+    """
+    if require_length(thickness_in, "the thickness") > THICKEST_IN:
+        raise InputError(
+            f"{thickness_in:g} in is thicker than any sheet or flange that is riveted by hand",
+            mend="write its unit, as in 0.8 mm, or set the point right, as in 0.032",
+        )
+    return thickness_in
 
 
 def require_accuracy(accuracy_in: float) -> float:

@@ -100,7 +100,7 @@ def _layer(text: str, number: int, shared: Shared) -> Layer:
             f"'{form}' is nothing done to a layer", where=where, mend=f"write {', '.join(forms)}"
         )
     try:
-        thickness_in = shared.length_in(thickness, "thickness")
+        thickness_in = shared.thickness_in(thickness, "thickness")
     except InputError as error:
         raise error.at(where) from None
     return Layer(name.strip() or f"layer {number}", thickness_in, chosen)

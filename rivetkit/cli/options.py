@@ -68,6 +68,22 @@ class Shared:
 
         return parse_length_in(text, default_unit=self.units, what=what, allow_zero=allow_zero)
 
+    def thickness_in(self, text: str, what: str) -> float:
+        """Return the thickness of a layer as typed [in].
+
+        Raises
+        ------
+        InputError
+            When the text is no length, or none of a layer.
+        """
+        from rivetkit.calculators.limits import require_thickness
+
+        thickness_in = self.length_in(text, what)
+        try:
+            return require_thickness(thickness_in)
+        except InputError as error:
+            raise error.at(what) from None
+
     def optional_length_in(
         self, text: str | None, what: str, *, allow_zero: bool = False
     ) -> float | None:

@@ -176,7 +176,7 @@ def _sheets(sheets: tuple[str, ...], shared: Shared) -> list[tuple[str, float]]:
             raise InputError(
                 f"sheet '{name}' is given twice", where="--sheet", mend="give each sheet once"
             )
-        found.append((name, shared.length_in(size, f"--sheet {name}".strip())))
+        found.append((name, shared.thickness_in(size, f"--sheet {name}".strip())))
     return found
 
 

@@ -74,7 +74,7 @@ def splice(
     edge_in = shared.optional_length_in(edge, "--edge")
     found = rivets_required(
         shared.length_in(width, "--width"),
-        thickness_in=shared.length_in(thickness, "--thickness"),
+        thickness_in=shared.thickness_in(thickness, "--thickness"),
         joint=joint,
         fastener=fastener,
         book=book,

@@ -174,7 +174,7 @@ def _layer(
             mend=f"write thickness:alloy, or thickness:alloy:form with {', '.join(forms)}",
         )
     try:
-        thickness_in = shared.length_in(thickness, "thickness")
+        thickness_in = shared.thickness_in(thickness, "thickness")
     except InputError as error:
         raise error.at(where) from None
     alloy = words[0] if words else ""

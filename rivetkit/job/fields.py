@@ -49,8 +49,10 @@ class Fields:
         self.where = where
         self.unit = unit
         self._used: set[str] = set()
+        self._asked_for: set[str] = set()
 
     def __contains__(self, key: str) -> bool:
+        self._asked_for.add(key)
         return key in self.data
 
     def rename(self, where: str) -> None:
@@ -211,7 +213,7 @@ class Fields:
         """Refuse a key that nothing asked for: it would be ignored in silence."""
         for key in self.data:
             if key not in self._used:
-                known = sorted(self._used)
+                known = sorted(self._used | self._asked_for)
                 raise InputError(
                     f"unknown key '{key}'",
                     where=self.where,

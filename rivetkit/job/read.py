@@ -7,6 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any, cast, get_args
 
+from rivetkit.calculators.limits import require_thickness
 from rivetkit.calculators.nutplate_place import screw_hole_size_in
 from rivetkit.calculators.order import SparesPolicy
 from rivetkit.errors import InputError, RivetkitError
@@ -225,9 +226,14 @@ def _read_sheet(fields: Fields, name: str) -> Layer:
 
 
 def _read_state(fields: Fields) -> SheetState:
-    state = SheetState(_read_alloy(fields), fields.length_in("thickness"))
+    state = SheetState(_read_alloy(fields), _read_thickness_in(fields))
     fields.done()
     return state
+
+
+def _read_thickness_in(fields: Fields) -> float:
+    thickness_in = fields.length_in("thickness")
+    return fields.place("thickness", lambda: require_thickness(thickness_in))
 
 
 def _read_alloy(fields: Fields, default: str | None = None) -> str:
@@ -241,7 +247,7 @@ def _read_alloy(fields: Fields, default: str | None = None) -> str:
 
 def _read_member(fields: Fields, name: str) -> Layer:
     kind = cast("LayerKind", fields.choice("kind", _MEMBER_KINDS))
-    state = SheetState(_read_alloy(fields, ""), fields.length_in("thickness"))
+    state = SheetState(_read_alloy(fields, ""), _read_thickness_in(fields))
     added = fields.flag("added", default=False)
     how = fields.only_one_of("outline", "flange", "edge_distance", "edge")
     boundary: Boundary | None = None
