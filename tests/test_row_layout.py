@@ -14,6 +14,7 @@ from rivetkit.calculators.row_layout import (
     RowDemands,
     lay_out_row,
 )
+from rivetkit.calculators.row_layout_places import TAPE_STEP_IN, tape_marks
 from rivetkit.calculators.row_layout_relax import ease_clear, why_none
 from rivetkit.errors import InputError
 
@@ -404,3 +405,16 @@ def test_too_many_demands_to_weigh_are_refused_and_not_guessed_at(monkeypatch):
     monkeypatch.setattr("rivetkit.calculators.row_layout_search._MOST_STATES", 3)
     with pytest.raises(InputError, match="too many rows to weigh; lay the row out in two parts"):
         lay_out_row(demands(30.0, hits=(Hit(3.1), Hit(9.3), Hit(17.77))))
+
+
+@given(
+    st.lists(st.floats(0.2, 40.0), min_size=2, max_size=30, unique=True).map(sorted),
+    st.sampled_from(["in", "mm"]),
+)
+def test_the_tape_never_marks_an_end_hole_nearer_to_its_end(running_in, unit):
+    step_in = TAPE_STEP_IN[unit]
+    marks = tape_marks(running_in, step_in=step_in)
+    assert marks[0].mark_in >= running_in[0] - 1e-8
+    assert marks[-1].mark_in <= running_in[-1] + 1e-8
+    assert all(abs(mark.off_in) <= step_in for mark in marks)
+    assert all(abs(mark.off_in) <= step_in / 2 + 1e-9 for mark in marks[1:-1])

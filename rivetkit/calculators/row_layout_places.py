@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
+from rivetkit.checks import LIMIT_TOLERANCE
 from rivetkit.errors import InputError
 
 if TYPE_CHECKING:
@@ -84,6 +85,9 @@ class TapeMark:
 def tape_marks(running_in: Sequence[float], *, step_in: Fraction) -> tuple[TapeMark, ...]:
     """Return the tape mark nearest to each running dimension; no error adds up along the row.
 
+    The first and the last mark are never nearer to the ends than the true places are: an end
+    distance may be at its least.
+
     Parameters
     ----------
     running_in
@@ -93,10 +97,16 @@ def tape_marks(running_in: Sequence[float], *, step_in: Fraction) -> tuple[TapeM
 
     Examples
     --------
-    >>> [mark.mark_in for mark in tape_marks([0.5, 1.24], step_in=TAPE_STEP_IN["in"])]
-    [0.5, 1.234375]
+    >>> places = [0.51, 1.24, 2.01]
+    >>> [mark.mark_in for mark in tape_marks(places, step_in=TAPE_STEP_IN["in"])]
+    [0.515625, 1.234375, 2.0]
     """
+    steps = [math.floor(Fraction(place) / step_in + Fraction(1, 2)) for place in running_in]
+    if len(steps) > 1:
+        slack = Fraction(LIMIT_TOLERANCE) / step_in
+        steps[0] = math.ceil(Fraction(running_in[0]) / step_in - slack)
+        steps[-1] = math.floor(Fraction(running_in[-1]) / step_in + slack)
     return tuple(
-        TapeMark(place, float(math.floor(Fraction(place) / step_in + Fraction(1, 2)) * step_in))
-        for place in running_in
+        TapeMark(place, float(step * step_in))
+        for place, step in zip(running_in, steps, strict=True)
     )

@@ -31,7 +31,7 @@ def tape_sections(seam: Seam, length_unit: LengthUnit) -> tuple[Section, ...]:
         table = _table(seam.marks[row], _places(seam.marks[row], seam.points_in[row]), length_unit)
         words = Paragraph(
             "Running dimensions from the start, tape hooked once; marks to the nearest "
-            f"{_STEP_WORDS[length_unit]}."
+            f"{_STEP_WORDS[length_unit]}, the first and the last away from the ends."
         )
         sections.append(Section(f"Tape{which}", (words, table)))
     return tuple(sections)
