@@ -17,7 +17,7 @@ from job_texts import JOB
 from rich_jobs import HOLES_CSV, RICH_JOBS
 
 import rivetkit.job
-from rivetkit.cli.app import main
+from rivetkit.cli.app import exit_code_of, main
 from rivetkit.errors import InputError, RivetkitError
 from rivetkit.job import read as read_module
 from rivetkit.job.fields import Fields
@@ -392,3 +392,13 @@ def test_the_command_says_where_it_cannot_write(tmp_path):
     done = CliRunner().invoke(main, ["schema", "-o", str(tmp_path)], standalone_mode=False)
     assert isinstance(done.exception, InputError)
     assert "is a folder" in str(done.exception)
+
+
+def test_the_list_of_keys_has_every_key_of_every_table_and_fits_the_page(capsys):
+    assert exit_code_of(["schema", "--keys"]) == 0
+    text = capsys.readouterr().out
+    assert max(map(len, text.splitlines())) <= 100
+    for name, table in TABLES.items():
+        title = "The whole file" if name == TOP else name
+        section = text.split(f"\n{title}\n")[1].split("\n\n")[0]
+        assert set(table.keys) <= {line.split()[0] for line in section.splitlines() if line.strip()}

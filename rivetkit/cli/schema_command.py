@@ -14,10 +14,12 @@ _EXAMPLES = """\b
 Examples:
   $ rivetkit schema
   $ rivetkit schema -o -                       (the same; give a file's name to keep it)
+  $ rivetkit schema --keys
 """
 
 
 @click.command("schema", epilog=_EXAMPLES)
+@click.option("--keys", is_flag=True, help="List the keys for reading instead.")
 @click.option(
     "--output",
     "-o",
@@ -25,19 +27,30 @@ Examples:
     metavar="FILE",
     help="Write to FILE instead of the screen; - is the screen.",
 )
-def schema(*, output: str | None) -> int:
-    """Print the JSON Schema of a job file, for editors.
+def schema(*, keys: bool, output: str | None) -> int:
+    """Print the JSON Schema of a job file, for editors; or its keys, for people.
 
     An editor that knows it offers the keys, tells what they mean and marks slips as you type.
     Many look for it in the job file's first line: #:schema ./job_schema.json
     """
-    import json
-
-    from rivetkit.job.schema import job_schema
-
-    text = json.dumps(job_schema(), indent=2)
+    text = _keys() if keys else _schema()
     if output in {None, "-"}:
         print_text(text)
     else:
         write_file(Path(str(output)), f"{text}\n".encode())
     return 0
+
+
+def _keys() -> str:
+    from rivetkit.reports.job_keys_report import job_keys_report
+    from rivetkit.reports.text_report import render_text
+
+    return render_text(job_keys_report(), explain=False)
+
+
+def _schema() -> str:
+    import json
+
+    from rivetkit.job.schema import job_schema
+
+    return json.dumps(job_schema(), indent=2)

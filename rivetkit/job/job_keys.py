@@ -73,7 +73,8 @@ TABLES: dict[str, TableKeys] = {
             "value": Key("number", "The maker's figure.", required=True),
             "unit": Key(
                 "text",
-                "D for rivet diameters, t for sheet thicknesses, in, mm, fraction, percent, count.",
+                "D for rivet diameters, t for sheet thicknesses, in, mm, fraction, percent, count, "
+                "degF.",
                 required=True,
             ),
             "source": Key("text", "The maker's document and page.", required=True),
@@ -107,7 +108,7 @@ TABLES: dict[str, TableKeys] = {
     "row": TableKeys(
         "A row of rivets.",
         {
-            "name": Key("text", "What it is called; its holes are name-1, name-2.", required=True),
+            "name": Key("text", "What it is called; its holes are name:1, name:2.", required=True),
             "rivet": Key(
                 "part number",
                 "What is installed, as its part number; without length when nobody saw one.",
