@@ -62,8 +62,8 @@ WRONG = [
         "there are 1 points, 2",
     ),
     (JOB.replace("[9.5, 0.5]]", "[0.5, 0.5]]"), "two points after one another are the same"),
-    (JOB.replace("[9.5, 0.5]]", '[9.5, "x"]]'), "row 'row': path[1]: "),
-    (JOB.replace("[9.5, 0.5]]", "[9.5, 1e9]]"), "row 'row': path[1]: 1000000000.0 is no place on"),
+    (JOB.replace("[9.5, 0.5]]", '[9.5, "x"]]'), "row 'row': path 2: "),
+    (JOB.replace("[9.5, 0.5]]", "[9.5, 1e9]]"), "row 'row': path 2: 1000000000.0 is no place on"),
     (JOB.replace("count = 13", "pitch = 0.000001"), "row 'row': pitch: that makes 9000001 holes"),
     (JOB.replace("count = 13", "max_pitch = 0.000001"), "row 'row': max_pitch: that makes 9000001"),
     (JOB.replace("count = 13", "count = 10000000"), f"more than the {MAX_HOLES} a job may have"),
@@ -92,11 +92,11 @@ WRONG = [
     (JOB + MEMBER.replace('"rib"\nkind', '"skin"\nkind'), "member 'skin': name: 'skin' is taken"),
     (
         JOB + '[[override]]\nrule = "pitch_maximum"\nvalue = 8\nunit = "D"\nsource = "x"\n',
-        "job: override[0]: override of an unknown rule 'pitch_maximum'; did you mean 'pitch_max'?",
+        "job: override 1: override of an unknown rule 'pitch_maximum'; did you mean 'pitch_max'?",
     ),
     (
         JOB + '[[override]]\nrule = "pitch_max"\nvalue = 8\nunit = "D"\n',
-        "job: override[0]: no 'source' is given; add it",
+        "job: override 1: no 'source' is given; add it",
     ),
     (
         JOB + '[[override]]\nrule = "pitch_max"\nvalue = 8\nunit = "percent"\nsource = "x"\n',

@@ -114,3 +114,14 @@ def test_a_rivet_on_file_twice_is_told_twice_under_two_names():
     text = output("fastener", "AN426AD3-4")
     assert text.count("before driving") == 1
     assert "another document says" in text
+
+
+def test_the_short_plan_says_what_could_not_be_checked_and_that_no_accuracy_was_told(tmp_path):
+    job = tmp_path / "job.toml"
+    text = output("start", "--yes").replace("end_distance", "# end_distance")
+    job.write_text(re.sub(r"(?m)^accuracy.*\n", "", text), encoding="utf-8")
+    short = output("plan", str(job), "--quiet")
+    assert "What could not be checked" in short
+    assert re.search(r"measured to +not told", short)
+    assert "Edge margins" not in short
+    assert "What could not be checked" not in output("plan", COVER, "--quiet")

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import click
 
 from rivetkit.cli.options import Shared, rule_options
@@ -45,7 +43,7 @@ def plan(
     for the numbers in it. --format html is a traveller to print: hole map, boxes to tick, order
     list, every check with its source, sign-off.
     """
-    from rivetkit.reports.plan_report import plan_report
+    from rivetkit.reports.plan_report import in_short, plan_report
 
     planned = planned_job(job_file, shared, measured=measured, assume_oversize=assume_oversize)
     inputs = {
@@ -66,5 +64,5 @@ def plan(
 
         report = as_traveller(report, planned)
     elif quiet:
-        report = replace(report, sections=report.sections[:1], citations=(), cautions=())
+        report = in_short(report)
     return emit(report, shared)

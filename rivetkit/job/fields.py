@@ -94,7 +94,7 @@ class Fields:
         value = self.raw(key, [])
         if not isinstance(value, list):
             raise self.refuse(key, f"{told(value)} is no list of texts", 'write ["...", "..."]')
-        return tuple(self._as_text(item, f"{key}[{n}]") for n, item in enumerate(value))
+        return tuple(self._as_text(item, f"{key} {n}") for n, item in enumerate(value, 1))
 
     def require_plain(self, key: str, text: str) -> None:
         """Refuse a text that no drawing, list or label can hold."""
@@ -173,7 +173,7 @@ class Fields:
             raise self.refuse(
                 key, f"there are {len(value)} points, {least} are needed", "add points"
             )
-        return [self.as_point(item, f"{key}[{number}]") for number, item in enumerate(value)]
+        return [self.as_point(item, f"{key} {number}") for number, item in enumerate(value, 1)]
 
     def as_point(self, value: Any, key: str) -> Point:
         """Read one point that stands at ``key``."""
@@ -199,8 +199,8 @@ class Fields:
                 "this is no list of tables",
                 f"start each one with [[{key}]] or write [{{...}}]",
             )
-        for number, item in enumerate(value):
-            yield Fields(item, f"{self.where}: {key}[{number}]", self.unit)
+        for number, item in enumerate(value, 1):
+            yield Fields(item, f"{self.where}: {key} {number}", self.unit)
 
     def place(self, key: str, read: Callable[[], ValueT]) -> ValueT:
         """Run a reader, putting this key's place before whatever it complains of."""

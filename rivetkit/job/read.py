@@ -193,13 +193,15 @@ def _read_temperatures(top: Fields) -> Temperatures | None:
 
 def _read_layers(top: Fields) -> dict[str, Layer]:
     layers: dict[str, Layer] = {}
-    for fields in (*top.tables("sheet"), *top.tables("member")):
-        is_sheet = ": sheet[" in fields.where
+    readers = {"sheet": _read_sheet, "member": _read_member}
+    sheets = [("sheet", fields) for fields in top.tables("sheet")]
+    members = [("member", fields) for fields in top.tables("member")]
+    for what, fields in sheets + members:
         name = fields.text("name")
-        fields.rename(f"{top.where}: {'sheet' if is_sheet else 'member'} '{name}'")
+        fields.rename(f"{top.where}: {what} '{name}'")
         if name in layers:
             raise fields.refuse("name", f"'{name}' is taken", "give every layer a name of its own")
-        layers[name] = _read_sheet(fields, name) if is_sheet else _read_member(fields, name)
+        layers[name] = readers[what](fields, name)
         fields.done()
     if not layers:
         raise InputError(

@@ -106,7 +106,7 @@ def _read_stack(fields: Fields, layers: Mapping[str, Layer]) -> tuple[RowLayer, 
         )
     stack: list[RowLayer] = []
     for number, item in enumerate(value):
-        key = f"layers[{number}]"
+        key = f"layers {number + 1}"
         place = _read_row_layer(item, fields, key)
         if place.layer not in layers:
             raise fields.refuse(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from rivetkit.checks import Verdict
@@ -100,6 +101,13 @@ def plan_report(plan: Plan, *, inputs: Mapping[str, object], length_unit: Length
     )
 
 
+def in_short(report: Report) -> Report:
+    """Return the summary of a plan's report alone, with what could not be checked."""
+    told = any(check.verdict is Verdict.NOT_CHECKED for check in report.checks)
+    kept = report.sections[:1] + (report.sections[-1:] if told else ())
+    return replace(report, sections=kept, citations=(), cautions=())
+
+
 def _cautions(plan: Plan) -> tuple[str, ...]:
     proud = (
         f"Row '{row.name}': {proud_head(row.fit.designation)}" for row in proud_heads(plan.job)
@@ -125,9 +133,11 @@ def _summary(plan: Plan, checks: tuple[Check, ...], length_unit: LengthUnit) -> 
         Fact("holes", f"{len(plan.holes)}", _shared_words(plan)),
         Fact("rule set", plan.job.rule_set, _override_words(plan)),
     ]
+    accuracy = "not told"
     if plan.job.accuracy_in:
-        accuracy = format_length(plan.job.accuracy_in, length_unit)
-        facts.append(Fact("measured to", f"+/- {accuracy}"))
+        accuracy = f"+/- {format_length(plan.job.accuracy_in, length_unit)}"
+    note = "" if plan.job.accuracy_in else "every size is taken as it stands: set 'accuracy'"
+    facts.append(Fact("measured to", accuracy, note))
     blocks: list[Block] = [Facts(tuple(facts))]
     # A row's nearest hole is often its edge's nearest as well: named once.
     failed = list(
