@@ -43,11 +43,43 @@ def test_every_rejected_one_says_why(capsys):
 
 
 def test_a_good_hole_takes_the_same_rivet(capsys):
-    code, out, _ = run(capsys, "MS20470AD4-5", "--hole", ".130")
+    code, out, _ = run(capsys, "MS20470AD4-5", "--hole", ".130", *GOOD)
     assert code == 0
     assert "within them" in out
     assert "Use the hole as it is" in out
     assert "Fit MS20470AD4 again" in out
+
+
+def test_a_narrow_hole_is_drilled_to_the_standard_hole(capsys):
+    # AC 43.13-1B tables 4-9 to 4-11 (derived): #30, .1285 in, for 1/8
+    code, out, _ = run(capsys, "MS20470AD4", "--hole", ".110x.112", *GOOD)
+    assert code == 0
+    assert "0.125 to 0.135 in   under them: to be drilled to the standard hole" in out
+    assert "standard drill   #30 (0.1285 in)" in out
+    assert "clean-up drill" not in out
+    assert "1. Drill #30 (0.1285 in), the standard hole of the rivet, set on the middle" in out
+    _, found = data(capsys, "MS20470AD4", "--hole", ".110x.112", *GOOD)
+    assert found["result"]["hole_to_its_limits"] == "under"
+
+
+def test_a_good_hole_too_near_an_edge_is_no_pass(capsys):
+    # Army AL0992 p 59: 2 D, .25; NAVEDTRA 14018: 3 D, .375: what 'spacing' says as well
+    near = ["--edge-in-layer", "skin=.2", "--pitch", ".3"]
+    code, out, _ = run(capsys, "MS20470AD4", "--hole", ".134x.135", *near)
+    flat = " ".join(out.split())
+    assert code == 1
+    assert "within them, but see the checks" in flat
+    assert "edge distance, skin 0.2000 < 0.2500; pitch, next rivet 0.3000 < 0.3750" in flat
+    assert "Checks of MS20470AD4 (same rivet)" in out
+
+
+def test_a_layer_may_have_several_edges(capsys):
+    edges = ["--edge-in-layer", "skin=.35@edge", "--edge-in-layer", "skin=.3@row"]
+    code, found = data(capsys, "MS20470AD4", "--hole", ".14", *edges, "--pitch", "1")
+    larger = next(c for c in found["result"]["candidates"] if c["part_number"] == "MS20470AD5")
+    verdicts = {c["where"]: c["verdict"] for c in larger["checks"] if c["name"] == "edge distance"}
+    assert code == 1
+    assert verdicts == {"skin, edge 1 (edge)": "pass", "skin, edge 2 (row)": "fail"}
 
 
 def test_json_holds_the_whole_answer(capsys):
@@ -139,6 +171,11 @@ def test_explain_shows_the_clean_up_and_every_candidate(capsys):
     assert "0.1430 in = 0.1410 in + 0.0020 in" in out
     assert "Checks of MS20470AD6 (larger)" in out
     assert "0.3500 in - 0.0065 in >= 2 x 0.1562 in" in out
+    # and those of every other candidate, with who says so
+    larger = " ".join(out.split("Checks of MS20470AD6 (larger)")[1].split())
+    assert (
+        "edge distance, skin 0.3500 in - 0.0065 in >= 2 x 0.1875 in Army subcourse AL0992, p 59"
+    ) in larger
 
 
 def test_an_override_is_used_and_marked(capsys):
@@ -157,13 +194,16 @@ def test_an_override_is_used_and_marked(capsys):
         (["--hole", "a"], "--hole 'a' is not a length"),
         (["--hole", ".1x.2x.3"], "--hole: '.1x.2x.3' is not LEASTxGREATEST"),
         (["--hole", ".12x"], "--hole: '.12x' is not LEASTxGREATEST"),
-        (["--hole", "5"], "oversize"),
+        (["--hole", "5"], "--hole: '5' is 5.000 in, over twice the rivet's hole of 0.1285 in; if"),
+        (["--hole", ".010x.011"], "--hole: '.010' is 0.010 in, under half the rivet's hole"),
+        (["--hole", "3.2x3.3"], "if it was measured in mm, write 3.2 mm"),
+        (["--hole", ".128x1.41"], "if the decimal point slipped, write 0.141 in"),
         (["--hole", ".14", "--axis", "up"], "--axis: 'up' is no direction; write edge, row"),
         (["--hole", ".14", "--axis", "nan"], "--axis: 'nan' is no direction"),
         (["--hole", ".12x.14", "--moved", "toward"], "--moved: 'toward' has no direction"),
         (["--hole", ".14", "--moved", "up"], "--moved 'up' cannot be read"),
         (["--hole", ".14", "--sheet", ".032"], "--sheet: '.032' names no layer or gives no value"),
-        (["--hole", ".14", "--edge-in-layer", "a=.3", "--edge-in-layer", "a=.4"], "given twice"),
+        (["--hole", ".14", "--sheet", "a=.03", "--sheet", "a=.04"], "layer 'a' is given twice"),
         (["--hole", ".14", "--edge-in-layer", "a=.3@up"], "--edge-in-layer a: 'up' is no direct"),
         (["--hole", ".14", "--sheet", "a=.03:bent"], "--sheet a: 'bent' is no way to seat a head"),
         (["--hole", ".14", "--sheet", "a=.03:dimpled"], "does not have a flush head"),
@@ -176,10 +216,6 @@ def test_an_override_is_used_and_marked(capsys):
 )
 def test_bad_input_is_one_line_with_a_mend(capsys, arguments, message):
     code, out, err = run(capsys, "MS20470AD4", *arguments)
-    if message == "oversize":  # past the drill chart is an answer, not a slip
-        assert (code, err) == (1, "")
-        assert "the chart ends below 5.002 in" in " ".join(out.split())
-        return
     assert (code, out) == (2, "")
     assert message in err
     assert err.count("\n") == 1

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from rivetkit.calculators.cleanup_hole import MeasuredHole, grown_hole
 from rivetkit.calculators.oversize import (
+    LayerEdge,
     Neighbour,
     OversizeLayer,
     handbook_steps,
@@ -74,13 +75,68 @@ def test_a_narrow_hole_is_opened_with_the_rivets_own_drill():
     assert not options("TMOPEN-62", 0.190, series="fraction").reusable
 
 
-def test_a_hole_within_its_limits_is_not_asked_for_its_edge_again_unless_it_wandered():
+def test_where_a_hole_stands_to_the_primers_limits():
+    for least, greatest, fit in (
+        (0.125, 0.135, "within"),
+        (0.1249, 0.135, "under"),
+        (0.110, 0.112, "under"),
+        (0.125, 0.1351, "over"),
+        (0.110, 0.1351, "over"),
+    ):
+        assert options("MS20470AD4", MeasuredHole(least, greatest)).fit == fit
+
+
+@pytest.mark.parametrize(
+    ("edge_in", "pitch_in", "wanting"),
+    [
+        # Army AL0992 p 59: 2 D, .250 for 1/8; NAVEDTRA 14018: 3 D, .375
+        (0.250, 0.375, set()),
+        (0.2499, 0.375, {("edge distance", "skin")}),
+        (0.250, 0.3749, {("pitch", "next rivet")}),
+        (0.2, 0.3, {("edge distance", "skin"), ("pitch", "next rivet")}),
+    ],
+)
+def test_the_same_rivet_goes_back_only_where_it_has_its_edge_and_pitch(edge_in, pitch_in, wanting):
+    # within its limits, the hole's middle counts as where it was: as the rules judge any rivet
+    layers = [OversizeLayer("skin", 0.032, edge_in=edge_in)]
+    result = options("MS20470AD4", MeasuredHole(0.134, 0.135), layers=layers, pitch_in=pitch_in)
+    one = candidate(result, "MS20470AD4", "same")
+
+    assert failed(one) == wanting
+    assert result.reusable == (not wanting)
+    assert result.leading is one
+    assert ("head beside head", "next rivet") in {(c.name, c.where) for c in one.checks}
+
+
+def test_the_same_rivet_with_an_edge_nobody_gave_is_not_checked():
+    result = options("MS20470AD4", 0.13, layers=[OversizeLayer("rib", 0.032)])
+
+    assert result.leading.kind == "same"
+    assert result.leading.verdict is Verdict.NOT_CHECKED
+    (advice,) = result.advice
+    assert advice.startswith("The hole does for the same rivet: measure or look up what could not")
+
+
+def test_where_a_plan_has_judged_the_place_only_a_hole_that_wandered_is_asked_again():
     tight = OversizeLayer("rib", 0.032, edge_in=0.1)
-    assert options("MS20470AD4", MeasuredHole(0.126, 0.134), layers=[tight]).reusable
+    judged = {"layers": [tight], "same_place_judged": True}
+    assert options("MS20470AD4", MeasuredHole(0.126, 0.134), **judged).reusable
     wandered = MeasuredHole(0.130, 0.130, 90.0, 0.05)
     assert options("MS20470AD4", wandered, layers=[WIDE]).reusable
-    one = candidate(options("MS20470AD4", wandered, layers=[tight]), "MS20470AD4", "same")
+    one = candidate(options("MS20470AD4", wandered, **judged), "MS20470AD4", "same")
     assert failed(one) == {("edge distance", "rib")}
+
+
+def test_a_candidate_turned_down_at_its_hole_is_judged_at_its_place_too():
+    layers = [OversizeLayer("rib", 0.032, edge_in=0.26)]
+    hole = MeasuredHole(0.128, 0.152, 90.0, 0.012)
+    one = candidate(options("MS20470AD4", hole, layers=layers), "MS20470AD4", "same")
+
+    # the hole's middle is .012 nearer to an edge .260 away of which 1/8 asks .250
+    assert one.clean_up is None
+    assert failed(one) == {("hole as it is", ""), ("edge distance", "rib")}
+    assert check_of(one, "edge distance", "rib").value == pytest.approx(0.248)
+    assert {c.name for c in one.checks} >= {"edge distance", "pitch", "head beside head"}
 
 
 # --- the next size -------------------------------------------------------------------------------
@@ -171,16 +227,35 @@ def test_the_edge_counts_from_the_new_centre():
     assert verdict(0.3125 - moved_in - 0.0001, **back) == "fail"
     assert verdict(0.3125, **along) == "pass"
     assert verdict(0.3125 + moved_in - 0.0001) == "fail"  # the side of the edge is not known
-    check = check_of(
-        candidate(
-            options("MS20470AD4", hole, layers=[OversizeLayer("rib", 0.04, edge_in=0.4)]),
-            "MS20470AD5",
-            "larger",
-        ),
-        "edge distance",
-        "rib",
+
+    def shown(hole, **side):
+        layer = OversizeLayer("rib", 0.04, edge_in=0.4, **side)
+        one = candidate(options("MS20470AD4", hole, layers=[layer]), "MS20470AD5", "larger")
+        return check_of(one, "edge distance", "rib").substituted()
+
+    assert shown(hole) == "0.4000 in - 0.0095 in >= 2 x 0.1562 in"
+    assert shown(hole, **back) == "0.4000 in + 0.0095 in >= 2 x 0.1562 in"
+    # A move that rounds to nothing, either way, is not written at all.
+    nowhere = MeasuredHole(0.157, 0.157, 90.0, -5e-11)
+    assert shown(nowhere, **toward) == shown(nowhere, **back) == "0.4000 in >= 2 x 0.1562 in"
+
+
+def test_every_edge_of_a_layer_is_judged_from_the_new_centre():
+    # grown .024 toward the edge: with #21 the centre moves .0095 that way, and none along the row
+    hole = grown_hole(0.128, 0.152, axis_deg=90.0, grown="toward")
+    edges = (
+        LayerEdge(0.3125, 0.0, either_side=False, name="end"),
+        LayerEdge(0.3029, 270.0, either_side=False, name="back"),
     )
-    assert check.substituted() == "0.4000 in - 0.0095 in >= 2 x 0.1562 in"
+    layer = OversizeLayer(
+        "rib", 0.04, edge_in=0.35, either_side=False, edge_name="front", further_edges=edges
+    )
+    one = candidate(options("MS20470AD4", hole, layers=[layer]), "MS20470AD5", "larger")
+    values = {c.where: round(c.value, 4) for c in one.checks if c.name == "edge distance"}
+
+    # Army AL0992 p 59: 2 D, .3125 for 5/32
+    assert values == {"rib, front": 0.3405, "rib, end": 0.3125, "rib, back": 0.3124}
+    assert failed(one) == {("edge distance", "rib, back")}
 
 
 def test_where_the_old_centre_is_lost_half_the_oval_is_taken_off():

@@ -11,13 +11,16 @@ from rivetkit.calculators.cleanup_hole import (
     MeasuredHole,
     clean_up_working,
     grown_hole,
+    middle_move,
     smallest_clean_up,
 )
+from rivetkit.calculators.hole_move import Move
 from rivetkit.calculators.limits import require_accuracy
 from rivetkit.calculators.nutplate_lugs import check_lug_hole
 from rivetkit.calculators.oversize_heads import flush_checks, head_checks
 from rivetkit.calculators.oversize_hole import new_hole, same_hole
 from rivetkit.calculators.oversize_place import (
+    LayerEdge,
     Neighbour,
     OversizeLayer,
     edge_checks,
@@ -52,6 +55,7 @@ __all__ = [
     "CleanUp",
     "HoleLimits",
     "Kind",
+    "LayerEdge",
     "MeasuredHole",
     "Neighbour",
     "OversizeLayer",
@@ -84,6 +88,8 @@ class _Question:
     nutplate: Nutplate | None
     limits: HoleLimits | None
     accuracy_in: float
+    same_place_judged: bool
+    first_fit_only: bool
 
 
 def oversize_options(
@@ -102,14 +108,18 @@ def oversize_options(
     series: Iterable[str] | None = None,
     further_steps: int = FURTHER_STEPS,
     accuracy_in: float = 0.0,
+    same_place_judged: bool = False,
     first_fit_only: bool = False,
 ) -> OversizeResult:
     """Return what may go into a hole that has grown, each with all its checks, the best first.
 
-    The rivet's own hole is good while it keeps to its limits. Otherwise the whole measured hole
-    is drilled out, to a hole the new rivet allows, and edges, pitches, heads and countersinks are
-    checked from the new centre with the new diameter. The greatest edge distance and pitch are not
-    asked again: a larger rivet only comes nearer to them.
+    The rivet's own hole is good while it keeps to its limits; one below them is opened with its
+    own drill. Otherwise the whole measured hole is drilled out, to a hole the new rivet allows.
+    Edges, pitches, heads and countersinks are checked for every candidate, the same rivet too:
+    from the new centre with the new diameter; from the old centre where the hole is within its
+    limits and has moved no further than they let it; from the middle of the hole as it is where a
+    candidate is turned down at its hole. The greatest edge distance and pitch are not asked
+    again: a larger rivet only comes nearer to them.
 
     Parameters
     ----------
@@ -140,9 +150,13 @@ def oversize_options(
         How many larger diameters of the rivet's standard are looked at.
     accuracy_in
         How far the measured sizes may be off [in].
+    same_place_judged
+        Whether the caller has judged the edges, pitch and heads of the rivet where it stood, as a
+        plan does: the same rivet in a hole that kept its place is then not held to them again.
     first_fit_only
         Stop at the first candidate that fits; for many holes. Those that can never fit (no part
-        number, no strength on file) are then judged last, and only when nothing fits.
+        number, no strength on file) are then judged last, and only when nothing fits; those turned
+        down at their hole are judged no further.
 
     Raises
     ------
@@ -186,8 +200,10 @@ def oversize_options(
         nutplate=nutplate,
         limits=limits,
         accuracy_in=require_accuracy(accuracy_in),
+        same_place_judged=same_place_judged,
+        first_fit_only=first_fit_only,
     )
-    found = _candidates(question, access, further_steps, first_fit_only=first_fit_only)
+    found = _candidates(question, access, further_steps)
     ranked = tuple(sorted(found, key=rank))
     try:
         smallest = smallest_clean_up(measured, book, series=question.series)
@@ -205,17 +221,15 @@ def _series(fastener: Fastener, series: Iterable[str] | None) -> tuple[str, ...]
     return (*INCH_SERIES, "metric") if metric else INCH_SERIES
 
 
-def _candidates(
-    question: _Question, access: Access, further_steps: int, *, first_fit_only: bool
-) -> Iterator[Candidate]:
+def _candidates(question: _Question, access: Access, further_steps: int) -> Iterator[Candidate]:
     choices = replacements(question.original, question.book, access, further_steps)
-    if first_fit_only:
+    if question.first_fit_only:
         # those that cannot fit whatever the hole are judged only when nothing else did
         choices = tuple(sorted(choices, key=lambda choice: not choice.may_fit))
     for choice in choices:
         candidate = _candidate(choice, question)
         yield candidate
-        if first_fit_only and candidate.fits:
+        if question.first_fit_only and candidate.fits:
             return
 
 
@@ -227,7 +241,6 @@ def _candidate(replacement: Replacement, question: _Question) -> Candidate:
             series=question.series,
             accuracy_in=question.accuracy_in,
         )
-        placed = clean_up is not None and _beyond_its_play(clean_up, question)
     else:
         clean_up, checks = new_hole(
             replacement,
@@ -236,12 +249,12 @@ def _candidate(replacement: Replacement, question: _Question) -> Candidate:
             series=question.series,
             accuracy_in=question.accuracy_in,
         )
-        placed = clean_up is not None
     checks += replacement.checks
     if question.nutplate is not None and replacement.kind != "same":
         checks += (check_lug_hole(replacement.diameter_in, question.nutplate),)
-    if placed and clean_up is not None:
-        checks += _place_checks(replacement, clean_up, question)
+    place = _place(replacement, clean_up, question)
+    if place is not None:
+        checks += _place_checks(replacement, *place, question)
     return Candidate(
         kind=replacement.kind,
         fastener=replacement.fastener,
@@ -254,6 +267,19 @@ def _candidate(replacement: Replacement, question: _Question) -> Candidate:
     )
 
 
+def _place(
+    replacement: Replacement, clean_up: CleanUp | None, question: _Question
+) -> tuple[float, Move] | None:
+    """Return the hole to judge the place by [in] and how far it moved; None: not to be judged."""
+    measured = question.measured
+    if clean_up is None:
+        here = (measured.greatest_in, middle_move(measured))
+        return None if question.first_fit_only else here
+    if replacement.kind != "same" or _beyond_its_play(clean_up, question):
+        return clean_up.diameter_in, clean_up.move
+    return None if question.same_place_judged else (clean_up.diameter_in, Move(0.0))
+
+
 def _beyond_its_play(clean_up: CleanUp, question: _Question) -> bool:
     """Return whether the centre moved further than a hole within its limits lets it."""
     limits = question.limits
@@ -262,15 +288,13 @@ def _beyond_its_play(clean_up: CleanUp, question: _Question) -> bool:
 
 
 def _place_checks(
-    replacement: Replacement, clean_up: CleanUp, question: _Question
+    replacement: Replacement, hole_in: float, move: Move, question: _Question
 ) -> tuple[Check, ...]:
-    rivet, move, book = replacement.fastener, clean_up.move, question.book
+    rivet, book = replacement.fastener, question.book
     accuracy_in = question.accuracy_in
     most_in = None if question.limits is None else question.limits.most_in
     return (
-        *member_checks(
-            clean_up.diameter_in, original_most_in=most_in, layers=question.layers, book=book
-        ),
+        *member_checks(hole_in, original_most_in=most_in, layers=question.layers, book=book),
         *edge_checks(
             rivet,
             replacement.diameter_in,

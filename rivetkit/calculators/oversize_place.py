@@ -28,6 +28,35 @@ REFUSED = "oversize hole in this member"
 
 
 @dataclass(frozen=True, slots=True)
+class LayerEdge:
+    """One free edge of a layer.
+
+    Parameters
+    ----------
+    distance_in
+        Old centre to the edge [in]; None when nobody measured it.
+    direction_deg
+        Where it lies [deg]: 0 along the row, 90 toward the edge; None when not known.
+    either_side
+        Whether it may as well lie on the opposite side.
+    name
+        What it is called in the checks, beside the layer.
+    stray_in
+        How much nearer the edge may be, nobody knows whether it is [in].
+    """
+
+    distance_in: float | None
+    direction_deg: float | None = TOWARD_EDGE_DEG
+    either_side: bool = True
+    name: str = ""
+    stray_in: float = 0.0
+
+    def __post_init__(self) -> None:
+        if self.distance_in is not None:
+            require_length(self.distance_in, "an edge distance", zero_allowed=True)
+
+
+@dataclass(frozen=True, slots=True)
 class OversizeLayer:
     """A layer at the hole.
 
@@ -45,6 +74,10 @@ class OversizeLayer:
         How much nearer the edge may be, nobody knows whether it is [in].
     no_oversize
         Whether the member refuses larger holes.
+    edge_name
+        What that edge is called in the checks, where the layer has others.
+    further_edges
+        Its other free edges.
     """
 
     name: str
@@ -55,6 +88,20 @@ class OversizeLayer:
     either_side: bool = True
     edge_stray_in: float = 0.0
     no_oversize: bool = False
+    edge_name: str = ""
+    further_edges: tuple[LayerEdge, ...] = ()
+
+    @property
+    def edges(self) -> tuple[LayerEdge, ...]:
+        """Every edge of the layer; the first is there even when nobody measured it."""
+        first = LayerEdge(
+            self.edge_in,
+            self.edge_direction_deg,
+            self.either_side,
+            self.edge_name,
+            self.edge_stray_in,
+        )
+        return (first, *self.further_edges)
 
     def __post_init__(self) -> None:
         if self.thickness_in is not None:
@@ -186,7 +233,7 @@ def edge_checks(
     book: RuleBook,
     accuracy_in: float = 0.0,
 ) -> tuple[Check, ...]:
-    """Return the check of the edge distance in every layer, from the new centre.
+    """Return the check of every edge distance in every layer, from the new centre.
 
     Parameters
     ----------
@@ -205,15 +252,16 @@ def edge_checks(
     if not layers:
         return (not_checked(EDGE_LEAST, "no layer was given", citations=(rule.citation,)),)
     checks = []
-    for layer in layers:
-        if layer.edge_in is None:
+    for layer, edge in [(one, edge) for one in layers for edge in one.edges]:
+        where = f"{layer.name}, {edge.name}" if edge.name else layer.name
+        if edge.distance_in is None:
             reason = "no edge distance was given for this layer"
             citations = (rule.citation,)
-            checks.append(not_checked(EDGE_LEAST, reason, where=layer.name, citations=citations))
+            checks.append(not_checked(EDGE_LEAST, reason, where=where, citations=citations))
             continue
-        toward_in = move.toward_in(layer.edge_direction_deg, either_side=layer.either_side)
+        toward_in = move.toward_in(edge.direction_deg, either_side=edge.either_side)
 
-        def check_at(old_in: float, toward_in: float = toward_in, where: str = layer.name) -> Check:
+        def check_at(old_in: float, toward_in: float = toward_in, where: str = where) -> Check:
             return _distance_check(
                 EDGE_LEAST,
                 "e",
@@ -225,7 +273,7 @@ def edge_checks(
                 where=where,
             )
 
-        checks.append(check_strayed(check_at, layer.edge_in, stray_in=layer.edge_stray_in))
+        checks.append(check_strayed(check_at, edge.distance_in, stray_in=edge.stray_in))
     return tuple(checks)
 
 
@@ -302,9 +350,10 @@ def _distance_check(
     template, terms = limit_terms(rule, diameter_in=diameter_in)
     left: tuple[Term, ...] = (Term(symbol, before_in, "in"),)
     shown = f"{{{symbol}}}"
-    if before_in != after_in:
-        shown = f"{{{symbol}}} - {{m}}"
-        left = (*left, Term("m", before_in - after_in, "in"))
+    moved_in = after_in - before_in
+    if abs(moved_in) > LIMIT_TOLERANCE:
+        shown = f"{{{symbol}}} {'+' if moved_in > 0 else '-'} {{m}}"
+        left = (*left, Term("m", abs(moved_in), "in"))
     return make_check(
         name,
         after_in,

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from rivetkit.calculators.countersink import SHEET, check_dimple_sheet
-from rivetkit.checks import Check, Verdict, worst_verdict
+from rivetkit.checks import LIMIT_TOLERANCE, Check, Verdict, worst_verdict
 
 if TYPE_CHECKING:
     from rivetkit.calculators.cleanup_hole import CleanUp, MeasuredHole
@@ -17,6 +17,9 @@ if TYPE_CHECKING:
     from rivetkit.rules import RuleBook
 
 _FIT = (Verdict.PASS, Verdict.MARGINAL)
+
+#: Where a measured hole stands to the limits of its rivet; unknown where none are on file.
+HoleFit = Literal["within", "under", "over", "unknown"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,12 +110,29 @@ class OversizeResult:
 
     @property
     def leading(self) -> Candidate:
-        """The one to look at first: the best, else the first open one, else the next size up."""
+        """The one to look at first.
+
+        The best, else the first open one, else the same rivet where its hole would do, else the
+        next size up.
+        """
         first = self.candidates[0]
         if first.verdict is not Verdict.FAIL:
             return first
+        same = next((one for one in self.candidates if one.kind == "same"), None)
+        if same is not None and same.clean_up is not None:
+            return same
         larger = (candidate for candidate in self.candidates if candidate.kind == "larger")
         return next(larger, first)
+
+    @property
+    def fit(self) -> HoleFit:
+        """Where the measured hole stands to the limits of the rivet taken out."""
+        if self.limits is None:
+            return "unknown"
+        if self.measured.greatest_in > self.limits.most_in + LIMIT_TOLERANCE:
+            return "over"
+        under = self.measured.least_in < self.limits.least_in - LIMIT_TOLERANCE
+        return "under" if under else "within"
 
     @property
     def reusable(self) -> bool:
@@ -120,6 +140,10 @@ class OversizeResult:
         return self.best is not None and self.best.kind == "same"
 
 
+_MEASURE_FIRST = (
+    "The hole does for the same rivet: measure or look up what could not be checked before it goes "
+    "back."
+)
 _ORDER = {Verdict.PASS: 0, Verdict.MARGINAL: 0, Verdict.NOT_CHECKED: 1, Verdict.FAIL: 2}
 
 
@@ -134,6 +158,8 @@ def advice_for(
     """Return what is left to do when no candidate fits; nothing when one does."""
     if ranked and ranked[0].fits:
         return ()
+    if ranked and _only_open(ranked[0]):
+        return (_MEASURE_FIRST,)
     advice = []
     open_ones = any(candidate.verdict is Verdict.NOT_CHECKED for candidate in ranked)
     if open_ones:
@@ -158,6 +184,12 @@ def advice_for(
     return tuple(advice)
 
 
+def _only_open(first: Candidate) -> bool:
+    """Return whether the hole does for the same rivet and nothing but a check is wanting."""
+    does = first.kind == "same" and first.clean_up is not None
+    return does and first.verdict is Verdict.NOT_CHECKED
+
+
 def _may_be_dimpled(layer: OversizeLayer, ranked: tuple[Candidate, ...], book: RuleBook) -> bool:
     """Return whether a layer fails as a countersunk one and would pass as a dimpled one."""
     if layer.form != "countersunk" or layer.thickness_in is None:
@@ -165,6 +197,7 @@ def _may_be_dimpled(layer: OversizeLayer, ranked: tuple[Candidate, ...], book: R
     thin = any(
         check.name == SHEET and check.where == layer.name and check.verdict is Verdict.FAIL
         for candidate in ranked
+        if candidate.clean_up is not None and candidate.kind != "same"
         for check in candidate.checks
     )
     return thin and check_dimple_sheet(layer.thickness_in, book=book).verdict in _FIT

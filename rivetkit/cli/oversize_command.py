@@ -14,13 +14,16 @@ from rivetkit.errors import InputError
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from rivetkit.calculators.oversize import MeasuredHole, Neighbour, OversizeLayer
+    from rivetkit.calculators.oversize import LayerEdge, MeasuredHole, Neighbour, OversizeLayer
     from rivetkit.calculators.stack import Form
+    from rivetkit.fasteners.fastener import Fastener
+    from rivetkit.rules import RuleBook
 
 _EXAMPLES = """\b
 Examples:
   $ rivetkit oversize MS20470AD4 --hole .128x.141 --edge-in-layer skin=.35 --pitch 1.0
   $ rivetkit oversize MS20470D4 --hole .13x.14 --axis edge --edge-in-layer a=.36@back --pitch 1
+  $ rivetkit oversize MS20470AD4 --hole .14 --edge-in-layer a=.4 --edge-in-layer a=.5 --pitch 1
   $ rivetkit oversize MS20426AD3 --hole .104 --sheet a=.025:dimpled --edge-in-layer a=.4 --pitch 1
   $ rivetkit oversize MS20470AD4 --hole .141 --edge-in-layer cap=.5 --no-oversize cap   # exits 1
 """
@@ -35,7 +38,8 @@ _UNIT_AT_END = re.compile(r"[a-z\"']+$", re.IGNORECASE)
     "--hole",
     required=True,
     metavar="LEASTxGREATEST",
-    help="The hole as measured, e.g. .128x.141; one number when it is round.",
+    help="The hole as measured, e.g. .128x.141; one number when it is round. Under half or over "
+    "twice the rivet's own hole it is refused as a slip.",
 )
 @click.option(
     "--axis",
@@ -55,7 +59,7 @@ _UNIT_AT_END = re.compile(r"[a-z\"']+$", re.IGNORECASE)
     metavar="NAME=E[@WHERE]",
     multiple=True,
     help="Edge distance in a layer, from the OLD centre; NAME=? when unknown. WHERE says on which "
-    "side the edge is: edge, back, row or degrees. Repeatable.",
+    "side the edge is: edge, back, row or degrees. Repeatable, also for more edges of one layer.",
 )
 @click.option(
     "--sheet",
@@ -131,7 +135,7 @@ def oversize(
 
     rivet = parse_part_number(part)
     book = shared.rule_book()
-    measured = _measured(hole, axis, moved, shared)
+    measured = _measured(hole, axis, moved, _nominal_in(rivet, book), shared)
     result = oversize_options(
         rivet,
         measured,
@@ -170,10 +174,23 @@ def oversize(
     return emit(report, shared)
 
 
-def _measured(hole: str, axis: str | None, moved: str | None, shared: Shared) -> MeasuredHole:
+def _nominal_in(rivet: Fastener, book: RuleBook) -> float:
+    """Return the rivet's own hole [in]; its shank where no table has one."""
+    from rivetkit.errors import OutOfTableError
+    from rivetkit.fasteners.catalogue import rivet_hole
+
+    try:
+        return rivet_hole(rivet, book).hole_in or rivet.diameter_in
+    except OutOfTableError:
+        return rivet.diameter_in
+
+
+def _measured(
+    hole: str, axis: str | None, moved: str | None, nominal_in: float, shared: Shared
+) -> MeasuredHole:
     from rivetkit.calculators.cleanup_hole import Grown, MeasuredHole, grown_hole
 
-    least_in, greatest_in = _hole_sizes(hole, shared)
+    least_in, greatest_in = _hole_sizes(hole, nominal_in, shared)
     axis_deg = None if axis is None else _direction(axis, "--axis")
     if axis_deg is None and moved in {"toward", "away"}:
         raise InputError(f"'{moved}' has no direction", where="--moved", mend="give --axis as well")
@@ -186,7 +203,9 @@ def _measured(hole: str, axis: str | None, moved: str | None, shared: Shared) ->
         raise (error if error.where else error.at("--hole")) from None
 
 
-def _hole_sizes(text: str, shared: Shared) -> tuple[float, float]:
+def _hole_sizes(text: str, nominal_in: float, shared: Shared) -> tuple[float, float]:
+    from rivetkit.calculators.measured_size import require_near_nominal
+
     pieces = [piece.strip() for piece in re.split("[xX*\N{MULTIPLICATION SIGN}]", text)]
     if len(pieces) > 2 or not all(pieces):  # noqa: PLR2004 - a hole has two diameters
         raise InputError(
@@ -198,6 +217,11 @@ def _hole_sizes(text: str, shared: Shared) -> tuple[float, float]:
     if unit and not _UNIT_AT_END.search(pieces[0]):
         pieces[0] = f"{pieces[0]} {unit[0]}"  # 3.25x3.6mm: the unit stands for both
     sizes = [shared.length_in(piece, "--hole") for piece in pieces]
+    try:
+        for piece, size_in in zip(pieces, sizes, strict=True):
+            require_near_nominal(size_in, nominal_in=[nominal_in], text=piece, unit=shared.units)
+    except InputError as error:
+        raise error.at("--hole") from None
     return sizes[0], sizes[-1]
 
 
@@ -234,31 +258,50 @@ def _layers(
 ) -> list[OversizeLayer]:
     from rivetkit.calculators.oversize import OversizeLayer
 
-    edge_of = _named(edges, "--edge-in-layer", "rib=.25, or rib=? if unknown")
-    sheet_of = _named(sheets, "--sheet", "skin=.032, or skin=.032:dimpled")
+    edges_of = _named(edges, "--edge-in-layer", "rib=.25, or rib=? if unknown")
+    sheet_of = _once_each(_named(sheets, "--sheet", "skin=.032, or skin=.032:dimpled"), "--sheet")
     refusing = dict.fromkeys(name.strip() for name in no_oversize)
     layers = []
-    for name in dict.fromkeys([*sheet_of, *edge_of, *refusing]):
-        edge, at, where = edge_of.get(name, "?").partition("@")
+    for name in dict.fromkeys([*sheet_of, *edges_of, *refusing]):
+        first, *further = _edges(edges_of.get(name, ["?"]), f"--edge-in-layer {name}", shared)
         thickness, _, form = sheet_of.get(name, "?").partition(":")
-        option = f"--edge-in-layer {name}"
         layers.append(
             OversizeLayer(
                 name,
                 _known_in(thickness, f"--sheet {name}", shared),
                 _form(form.strip() or "plain", f"--sheet {name}"),
-                _known_in(edge, option, shared, allow_zero=True),
-                edge_direction_deg=_direction(where.strip(), option) if at else 90.0,
-                either_side=not at,
+                first.distance_in,
+                edge_direction_deg=first.direction_deg,
+                either_side=first.either_side,
                 no_oversize=name in refusing,
+                edge_name=first.name,
+                further_edges=tuple(further),
             )
         )
     return layers
 
 
-def _named(texts: Iterable[str], option: str, example: str) -> dict[str, str]:
+def _edges(texts: list[str], option: str, shared: Shared) -> list[LayerEdge]:
+    """Return the edges of one layer; where there are several, each has a name."""
+    from rivetkit.calculators.oversize import LayerEdge
+
+    found = []
+    for number, text in enumerate(texts, start=1):
+        edge, at, where = (piece.strip() for piece in text.partition("@"))
+        found.append(
+            LayerEdge(
+                _known_in(edge, option, shared, allow_zero=True),
+                direction_deg=_direction(where, option) if at else 90.0,
+                either_side=not at,
+                name=f"edge {number}{f' ({where})' if at else ''}" if len(texts) > 1 else "",
+            )
+        )
+    return found
+
+
+def _named(texts: Iterable[str], option: str, example: str) -> dict[str, list[str]]:
     """Return the values of a repeated NAME=VALUE option by name."""
-    values: dict[str, str] = {}
+    values: dict[str, list[str]] = {}
     for text in texts:
         name, equals, value = (piece.strip() for piece in text.partition("="))
         if not (name and equals and value):
@@ -267,12 +310,17 @@ def _named(texts: Iterable[str], option: str, example: str) -> dict[str, str]:
                 where=option,
                 mend=f"write the layer, = and its value: {example}",
             )
-        if name in values:
+        values.setdefault(name, []).append(value)
+    return values
+
+
+def _once_each(values: dict[str, list[str]], option: str) -> dict[str, str]:
+    for name, given in values.items():
+        if len(given) > 1:
             raise InputError(
                 f"layer '{name}' is given twice", where=option, mend="give each layer once"
             )
-        values[name] = value
-    return values
+    return {name: given[0] for name, given in values.items()}
 
 
 def _known_in(text: str, option: str, shared: Shared, *, allow_zero: bool = False) -> float | None:

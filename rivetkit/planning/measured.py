@@ -228,6 +228,7 @@ def _fix(context: Context, surroundings: _Surroundings, hole: int, bench: BenchH
             access=row.access,
             nutplate=row.nutplate,
             accuracy_in=context.job.accuracy_in,
+            same_place_judged=True,
             first_fit_only=True,
         )
     except RivetkitError as error:

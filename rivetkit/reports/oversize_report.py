@@ -77,7 +77,11 @@ def oversize_report(
         working_section([clean_up], length_unit),
     ]
     sections += [
-        Section(f"Checks of {_name(candidate)}", (CheckList(candidate.checks),), detail=True)
+        Section(
+            f"Checks of {_name(candidate)}",
+            (CheckList(candidate.checks), _numbers(candidate.checks, length_unit)),
+            detail=True,
+        )
         for candidate in result.candidates
         if candidate is not leading
     ]
@@ -93,6 +97,21 @@ def oversize_report(
         citations=collect_citations(every_check, [*limits, *working_citations([clean_up])]),
         cautions=BENCH_CAUTIONS,
         length_unit=length_unit,
+    )
+
+
+def _numbers(checks: tuple[Check, ...], length_unit: LengthUnit) -> Facts:
+    """Return the formula of every check with its numbers in it, and who says so."""
+    return Facts(
+        tuple(
+            Fact(
+                check_label(check),
+                check.substituted(length_unit),
+                "; ".join(citation.words() for citation in check.citations),
+            )
+            for check in checks
+            if check.template
+        )
     )
 
 
@@ -115,11 +134,13 @@ def _hole_facts(
     ]
     if result.limits is not None:
         span = span_text(result.limits.least_in, result.limits.most_in, length_unit)
-        verdict = "within them" if result.reusable else "too large"
-        if hole.greatest_in <= result.limits.most_in and not result.reusable:
-            verdict = "within them, but see the checks"
         basis = result.limits.citations[0].basis
-        facts.append(Fact("its limits", span, verdict, basis=basis))
+        facts.append(Fact("its limits", span, _fit_words(result), basis=basis))
+    opened = result.leading.clean_up if result.leading.kind == "same" else None
+    if opened is not None and opened.drill is not None:
+        facts.append(Fact("standard drill", _drill_text(opened, length_unit)))
+        facts.append(Fact("its centre", _move_text(opened, length_unit)))
+        return tuple(facts)
     needed = format_length(clean_up.value, length_unit)
     if result.smallest is None or result.smallest.drill is None:
         facts.append(Fact("clean-up drill", "none", f"the chart ends below {needed}"))
@@ -129,6 +150,19 @@ def _hole_facts(
         facts.append(Fact("clean-up drill", drill, words, basis=working_basis(clean_up)))
         facts.append(Fact("its centre", _move_text(result.smallest, length_unit)))
     return tuple(facts)
+
+
+def _fit_words(result: OversizeResult) -> str:
+    """Return where the hole stands to the limits of the rivet taken out."""
+    words = {
+        "within": "within them",
+        "under": "under them: to be drilled to the standard hole",
+        "over": "too large",
+        "unknown": "",
+    }[result.fit]
+    if result.reusable:
+        return f"{words}, by no more than the accuracy" if result.fit == "over" else words
+    return words if result.fit == "over" else f"{words}, but see the checks"
 
 
 def _hole_words(result: OversizeResult) -> str:
@@ -181,10 +215,13 @@ def _drilling(best: Candidate, length_unit: LengthUnit) -> list[str]:
     if clean_up.drill is None:
         return ["Use the hole as it is: it is within the limits of the rivet."]
     drill = _drill_text(clean_up, length_unit)
+    purpose = ", the standard hole of the rivet" if best.kind == "same" else ""
     offset = format_length(abs(clean_up.centre_from_middle_in), length_unit)
     if format_length(abs(clean_up.centre_from_middle_in), "in", 4, with_unit=False) == "0.0000":
-        return [f"Drill {drill}, set on the middle of the hole as it is now."]
-    return [f"Drill {drill}, set {offset} from the middle of the hole, toward the old centre."]
+        return [f"Drill {drill}{purpose}, set on the middle of the hole as it is now."]
+    return [
+        f"Drill {drill}{purpose}, set {offset} from the middle of the hole, toward the old centre."
+    ]
 
 
 def _sentence(text: str) -> str:
@@ -251,6 +288,7 @@ def _data(result: OversizeResult, clean_up: Working, length_unit: LengthUnit) ->
             **length_entry("least", limits.least_in if limits else None, length_unit),
             **length_entry("greatest", limits.most_in if limits else None, length_unit),
         },
+        "hole_to_its_limits": result.fit,
         "same_rivet_again": result.reusable,
         "clean_up_arithmetic": working_data(clean_up, length_unit),
         "clean_up": _clean_up_data(result.smallest, length_unit),

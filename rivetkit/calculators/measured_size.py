@@ -1,0 +1,93 @@
+"""A measured hole that cannot be meant: a slip of the unit or of the decimal point."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from rivetkit.checks import LIMIT_TOLERANCE, MM_PER_IN
+from rivetkit.errors import InputError
+from rivetkit.quantities import format_length
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+#: A hole this many times its rivet's own, or one over as many, is a slip: neither wear nor an
+#: oversize rivet comes near it (common practice, no source).
+FARTHEST_RATIO = 2.0
+
+#: What a slip did to the size, and how it is told; the likeliest first.
+_SLIPS = (
+    (1 / MM_PER_IN, "mm"),
+    (MM_PER_IN, "in"),
+    (1 / 1000, "thou"),
+    (10.0, "point"),
+    (1 / 10, "point"),
+    (100.0, "point"),
+    (1 / 100, "point"),
+)
+
+
+def require_near_nominal(
+    size_in: float, *, nominal_in: Sequence[float], text: str, unit: str = "in"
+) -> float:
+    """Return a measured size of a hole, having seen that it can be meant.
+
+    Parameters
+    ----------
+    size_in
+        What was read [in].
+    nominal_in
+        Holes of the rivets it may belong to [in]; anything from half the least to twice the
+        greatest is taken. With none there is nothing to hold it against.
+    text
+        What was typed, for the message.
+    unit
+        Unit the mend is written in, ``in`` or ``mm``.
+
+    Raises
+    ------
+    InputError
+        When the size is under half or over twice the rivet's hole. The mend says which slip, of
+        unit or decimal point, would explain it.
+
+    References
+    ----------
+    Common practice, no source.
+
+    Examples
+    --------
+    >>> require_near_nominal(0.128, nominal_in=[0.1285], text=".128")
+    0.128
+    """
+    if not nominal_in:
+        return size_in
+    least_in, most_in = min(nominal_in) / FARTHEST_RATIO, max(nominal_in) * FARTHEST_RATIO
+    if least_in - LIMIT_TOLERANCE <= size_in <= most_in + LIMIT_TOLERANCE:
+        return size_in
+    small = size_in < least_in
+    hole_in = min(nominal_in) if small else max(nominal_in)
+    side = "under half" if small else "over twice"
+    hole = format_length(hole_in, unit)
+    raise InputError(
+        f"'{text}' is {format_length(size_in, unit)}, {side} the rivet's hole of {hole}",
+        mend=_mend(size_in, (least_in, most_in), hole_in, unit),
+    )
+
+
+def _mend(size_in: float, span_in: tuple[float, float], hole_in: float, unit: str) -> str:
+    meant = [
+        (abs(math.log(size_in * factor / hole_in)), number)
+        for number, (factor, _) in enumerate(_SLIPS)
+        if span_in[0] <= size_in * factor <= span_in[1]
+    ]
+    if not meant:
+        return "measure it again, or look for the point and the unit"
+    factor, slip = _SLIPS[min(meant)[1]]
+    if slip == "point":
+        return f"if the decimal point slipped, write {format_length(size_in * factor, unit)}"
+    if slip == "mm":
+        return f"if it was measured in mm, write {size_in:.6g} mm"
+    if slip == "thou":
+        return f"if it was measured in thou, write {size_in:.6g} thou"
+    return f"if it was measured in inches, write {size_in * MM_PER_IN:.6g} in"
