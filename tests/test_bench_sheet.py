@@ -2,24 +2,34 @@
 
 import csv
 import io
+import json
 
 import pytest
 from click.testing import CliRunner
 from job_texts import JOB
 
+from rivetkit.checks import Verdict
 from rivetkit.cli.app import main
 from rivetkit.errors import InputError
-from rivetkit.job.bench_sheet import BenchHole, read_bench_sheet, write_bench_sheet
+from rivetkit.job.bench_sheet import KnownHole, read_bench_sheet, write_bench_sheet
 from rivetkit.job.read import parse_job
-from rivetkit.planning.worksheet import worksheet_lines
+from rivetkit.planning.hole_verdicts import hole_verdicts
+from rivetkit.planning.plan import plan_job
+from rivetkit.planning.worksheet import known_holes, worksheet_lines
 
+#: .098 in is #40, common practice for a 3/32 rivet.
+KNOWN = {f"row:{number}": KnownHole(number * 1.0, 0.5, (0.098,)) for number in (1, 2, 3)}
 HEADER = "hole,measured least (in),measured greatest (in),long axis,grew,remark\n"
 
 
-def read(tmp_path, text, known=("row:1", "row:2", "row:3")):
+def sheet_of(tmp_path, text, known=KNOWN):
     path = tmp_path / "holes.csv"
     path.write_bytes(text if isinstance(text, bytes) else text.encode())
     return read_bench_sheet(path, known)
+
+
+def read(tmp_path, text):
+    return sheet_of(tmp_path, text).measured
 
 
 def test_a_filled_line_is_read_and_an_empty_one_passed_over(tmp_path):
@@ -30,7 +40,8 @@ def test_a_filled_line_is_read_and_an_empty_one_passed_over(tmp_path):
 
     assert (first.hole, first.least_in, first.greatest_in) == ("row:1", 0.098, 0.101)
     assert (first.axis, first.grew, first.remark) == ("edge", "toward", "drill slipped")
-    # One diameter alone is a round hole.
+    # One diameter alone is taken for a round hole, and said to be.
+    assert (first.taken_as_round, second.taken_as_round) == (False, True)
     assert (second.least_in, second.greatest_in, second.axis) == (0.125, 0.125, 45.0)
 
 
@@ -49,7 +60,7 @@ def test_columns_may_stand_in_any_order_with_bom_semicolons_and_crlf(tmp_path):
             "row:9,.1,.1,,,",
             "line 2: column 'hole': the job has no hole 'row:9'; did you mean 'row:",
         ),
-        ("row:1,.1,.1,,,\nrow:1,.1,.1,,,", "line 3: hole 'row:1' is measured again (first in "),
+        ("row:1,.1,.1,,,\nrow:1,.1,.1,,,", "line 3: hole 'row:1' is filled in again (first in "),
         (
             "row:1,.12,.1,,,",
             "column 'measured least': the least .12 is above the greatest .1; swap",
@@ -69,7 +80,7 @@ def test_columns_may_stand_in_any_order_with_bom_semicolons_and_crlf(tmp_path):
         ),
         ("row:1,.1,.1,400,,", "column 'long axis': '400' is no direction; give degrees up to 360"),
         ("row:1,.1,.1,,left,", "column 'grew': 'left' is not known here; write toward, away, both"),
-        (",.1,.1,,,", "column 'hole': sizes without a hole; write the hole's id"),
+        (",.1,.1,,,", "column 'hole': an entry without a hole; write the hole's id"),
     ],
 )
 def test_every_slip_names_file_line_column_and_mend(tmp_path, line, message):
@@ -98,27 +109,243 @@ def test_a_sheet_that_is_none(tmp_path, text, message):
     assert message in str(caught.value)
 
 
-def test_a_sheet_goes_out_and_comes_back_as_it_was(tmp_path):
-    lines = worksheet_lines(parse_job(JOB))
-    filled = [
-        BenchHole("row:2", 0.0985, 0.1125, "edge", "away", "=SUM(A1)", "x"),
-        BenchHole("row:5", 0.125, 0.125, -30.0, None, 'says "far", comma', "x"),
-    ]
-    for unit in ("in", "mm"):
-        path = tmp_path / f"{unit}.csv"
-        path.write_text(write_bench_sheet(lines, unit, filled), newline="")
-        back = read_bench_sheet(path, [line.hole for line in lines])
+@pytest.mark.parametrize(
+    "cell",
+    [
+        "8. Jan",
+        "08.01.",
+        "08.01",
+        "2024-01-08 00:00:00",
+        "2024-01-08T00:00",
+        "Monday, January 8, 2024",
+        "8. Okt. 2024",
+        "J\u00e4n 08",
+        "Montag, 8. Januar 2024",
+        "1/8/2024 12:00 AM",
+        # 8 January 2024 in days since the end of 1899, as spreadsheets count them
+        "45299",
+        "45299.5",
+    ],
+)
+def test_every_way_a_spreadsheet_writes_a_date_is_called_a_date(tmp_path, cell):
+    with pytest.raises(InputError, match=r"column 'measured greatest': '.*' is a date: a spread"):
+        read(tmp_path, f'{HEADER}row:1,.1,"{cell}",,,\n')
 
-        assert len(back) == 2
-        for one, other in zip(filled, back, strict=True):
-            assert other.least_in == pytest.approx(one.least_in, abs=1e-6)
-            assert other.greatest_in == pytest.approx(one.greatest_in, abs=1e-6)
-            assert (other.hole, other.axis, other.grew, other.remark) == (
-                one.hole,
-                one.axis,
-                one.grew,
-                one.remark,
-            )
+
+@pytest.mark.parametrize(
+    ("cell", "column", "words"),
+    [
+        # 2.9 mm is .114 in, right for 3/32; .29 in or .029 in is not
+        ("2.9", "in", "2.900 in, over twice the rivet's hole of 0.098 in; .* write 2.9 mm"),
+        (".010", "in", "0.010 in, under half the rivet's hole of .* slipped, write 0.100 in"),
+        ("102", "in", "102.000 in, over twice .* measured in thou, write 102 thou"),
+        (".098", "mm", "under half the rivet's hole of 2.489 mm; .* inches, write 0.098 in"),
+        ("8.01", "in", "8.010 in, over twice the rivet's hole"),
+        (".1961", "in", "0.1961 in, over twice the rivet's hole of 0.098 in; measure it again"),
+        (".0489", "in", "0.0489 in, under half the rivet's hole of 0.098 in; measure it again"),
+    ],
+)
+def test_a_size_far_from_the_rivets_hole_is_a_slip(tmp_path, cell, column, words):
+    head = HEADER.replace("(in)", f"({column})")
+    with pytest.raises(InputError, match=words) as caught:
+        read(tmp_path, f"{head}row:1,{cell},{cell},,,\n")
+
+    assert f"line 2: column 'measured least': '{cell}' is " in str(caught.value)
+
+
+def test_from_half_to_twice_the_rivets_hole_a_size_is_taken(tmp_path):
+    for cell in (".049", ".098", ".196"):
+        assert read(tmp_path, f"{HEADER}row:1,{cell},{cell},,,\n")
+
+
+@pytest.mark.parametrize(
+    ("x", "y", "column"), [("1.02", ".5", "x"), ("1", ".48", "y"), ("1", "-.5", "y")]
+)
+def test_a_sheet_printed_before_the_job_changed_is_refused(tmp_path, x, y, column):
+    head = HEADER.replace("hole,", "hole,x (in),y (in),")
+    with pytest.raises(InputError) as caught:
+        read(tmp_path, f"{head}row:1,{x},{y},.1,.1,,,\n")
+
+    assert f"holes.csv: line 2: column '{column}': the sheet has hole 'row:1' at {column} = " in (
+        str(caught.value)
+    )
+    assert "over 0.010 in apart; the sheet was printed before the job changed" in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("x", "y"), [("1.01", ".49"), ("0.99", ".5"), ("", ""), ("25.4 mm", "1/2")]
+)
+def test_a_coordinate_rounded_by_a_spreadsheet_is_the_same_hole(tmp_path, x, y):
+    head = HEADER.replace("hole,", "hole,x (in),y (in),")
+
+    assert read(tmp_path, f"{head}row:1,{x},{y},.1,.1,,,\n")
+    # A line nobody filled in says nothing of a hole.
+    assert not read(tmp_path, f"{head}row:1,9,9,,,,,\n")
+
+
+def test_the_job_says_where_its_holes_are_and_what_sizes_they_may_have():
+    # 13 holes from (.5, .5) to (9.5, .5), 3/32 rivets
+    known = known_holes(parse_job(JOB))
+
+    assert list(known) == [f"row:{number}" for number in range(1, 14)]
+    assert (known["row:3"].x_in, known["row:3"].y_in) == (2.0, 0.5)
+    # AC 43.13-1B tables 4-9 to 4-11 (derived): #41, .096 in, for 3/32
+    assert set(known["row:3"].nominal_in) == {0.096}
+
+
+def carried(tmp_path, text, unit="in"):
+    """Write a sheet from a filled one and return its heads and its lines by hole."""
+    job = parse_job(JOB)
+    sheet = sheet_of(tmp_path, text, known_holes(job))
+    rows = csv.reader(io.StringIO(write_bench_sheet(worksheet_lines(job), unit, sheet)))
+    heads, *lines = rows
+    return heads, {cells[0]: cells[8:] for cells in lines}
+
+
+FILLED = (
+    "hole,measured least (in),measured greatest (in),long axis,grew,remark,my own,\n"
+    'row:1,,,,,"CRACK at 3 o\'clock, do not use",,\n'
+    "row:2,1/8, .13 ,45,,,seen by Bob,\n"
+    "row:3,,,edge,,,,\n"
+    "row:4,2.9mm,,,toward,'tis fine,10:30,\n"
+    "row:5,,,,,,-.5,\n"
+    "row:6,,,,,;=A1,=B1,\n"
+)
+
+
+def test_nothing_typed_is_lost_and_nothing_is_written_otherwise(tmp_path):
+    heads, lines = carried(tmp_path, FILLED)
+
+    assert heads[12:] == ["remark", "my own"]  # the column without head and cell is none
+    assert lines["row:1"] == ["", "", "", "", "CRACK at 3 o'clock, do not use", ""]
+    assert lines["row:2"] == ["1/8", " .13 ", "45", "", "", "seen by Bob"]
+    assert lines["row:3"] == ["", "", "edge", "", "", ""]
+    assert lines["row:4"] == ["2.9mm", "", "", "toward", "'tis fine", "10:30"]
+    assert lines["row:5"] == ["", "", "", "", "", "-.5"]
+    assert lines["row:6"] == ["", "", "", "", ";'=A1", "'=B1"]  # no formula may run
+    assert lines["row:7"] == [""] * 6
+
+
+def test_what_is_carried_over_twice_stays_as_it_was(tmp_path):
+    job = parse_job(JOB)
+    known, lines = known_holes(job), worksheet_lines(job)
+    once = write_bench_sheet(lines, "in", sheet_of(tmp_path, FILLED, known))
+
+    assert write_bench_sheet(lines, "in", sheet_of(tmp_path, once, known)) == once
+
+
+def test_an_own_column_is_kept_where_nobody_has_filled_it_yet(tmp_path):
+    heads, lines = carried(tmp_path, HEADER.replace("remark", "remark,stamp") + "row:1,,,,,,\n")
+
+    assert heads[-1] == "stamp"
+    assert lines["row:1"] == [""] * 6
+
+
+def test_in_a_sheet_of_another_unit_a_size_takes_its_unit_along(tmp_path):
+    text = FILLED.replace(" .13 ", ".13").replace("45,", ",")
+    _, lines = carried(tmp_path, text, "mm")
+
+    # A fraction means inches in either sheet; 2.9mm says itself what it is.
+    assert [lines[f"row:{n}"][:2] for n in (2, 4)] == [["1/8", ".13 in"], ["2.9mm", ""]]
+
+
+def test_entries_of_a_row_the_new_sheet_leaves_out_are_not_dropped(tmp_path, job_file):
+    text = (
+        JOB
+        + """
+[[row]]
+name = "second"
+rivet = "MS20470AD3-3"
+path = [[1.0, 2.5], [9.0, 2.5]]
+count = 7
+layers = ["skin"]
+"""
+    )
+    (tmp_path / "job.toml").write_text(text)
+    sheet = tmp_path / "holes.csv"
+    sheet.write_text(HEADER + "second:1,.1,.1,,,\n")
+    found = run("worksheet", job_file, "--row", "row", "--measured", str(sheet)).exception
+
+    assert "line 2: hole 'second:1' is filled in, and the new sheet has no line for it" in (
+        str(found)
+    )
+
+
+# ---------------------------------------------------------------- in the plan
+
+
+def planned(tmp_path, text):
+    job = parse_job(JOB.replace("0.3125", "0.31").replace("0.032", "0.063"))
+    sheet = sheet_of(tmp_path, text, known_holes(job))
+    return plan_job(job, measured=sheet.measured, noted=sheet.noted)
+
+
+@pytest.mark.parametrize(
+    ("boxes", "reason"),
+    [
+        (",,,,CRACK", 'remarked, not measured: "CRACK"'),
+        (",,edge,,egg  shaped", 'remarked, not measured: "egg shaped"'),
+        (",,edge,,", "noted, not measured: long axis 'edge'"),
+        (",,,toward,", "noted, not measured: grew 'toward'"),
+    ],
+)
+def test_a_hole_only_written_about_is_not_checked(tmp_path, boxes, reason):
+    before = planned(tmp_path, HEADER)
+    plan = planned(tmp_path, f"{HEADER}row:3,{boxes}\n")
+    (check,) = plan.noted_checks
+
+    assert (check.where, check.reason) == ("row:3", reason)
+    assert check in plan.checks
+    assert check.verdict is Verdict.NOT_CHECKED
+    assert (before.verdict, plan.verdict) == (Verdict.PASS, Verdict.NOT_CHECKED)
+    assert hole_verdicts(plan).verdicts[2] is Verdict.NOT_CHECKED
+    # A column of the person's own is no remark.
+    assert not planned(tmp_path, HEADER.replace("\n", ",by\n") + "row:3,,,,,,Bob\n").noted
+
+
+def test_the_plan_lists_what_was_remarked(tmp_path, job_file):
+    sheet = tmp_path / "holes.csv"
+    sheet.write_text(HEADER + "row:3,,,,,CRACK\nrow:4,.1,,,,scratched\nrow:5,.08,.082,,,\n")
+    done = run("plan", job_file, "--measured", str(sheet))
+    flat = " ".join(done.output.split())
+
+    table = flat.split("Rivets to drill out")[0]
+    assert 'row:3 remarked, not measured: "CRACK"' in table
+    assert 'within its limits; one size given, taken as round; remark: "scratched"' in flat
+    # A narrow hole is drilled to the standard hole: AC 43.13-1B tables 4-9 to 4-11 (derived), #41.
+    assert "row:5 0.0800 x 0.0820" in flat
+    assert "#41" in flat.split("row:5 0.0800 x 0.0820")[1][:80]
+    assert "under its limits: drill to the standard hole" in flat
+    assert 'measurement, row:3 remarked, not measured: "CRACK"' in flat
+
+
+def test_a_good_hole_keeps_its_rivet_where_the_plan_says_itself_what_edge_is_unknown(tmp_path):
+    job = parse_job(JOB.replace(", row_from_edge = 0.3125", ""))
+    sheet = sheet_of(tmp_path, f"{HEADER}row:3,.1,.1,,,\n", known_holes(job))
+    plan = plan_job(job, measured=sheet.measured)
+    (fix,) = plan.measured.fixes
+
+    # the trade text of 2001 (seen) has .093 to .103 for 3/32; the flange edge is not checked once
+    assert (fix.chosen.kind, fix.oversize) == ("same", False)
+    assert [c.where for c in plan.checks if c.verdict is Verdict.NOT_CHECKED]
+
+
+def test_the_report_of_a_worksheet_shows_what_was_typed(tmp_path, job_file):
+    sheet = tmp_path / "filled.csv"
+    sheet.write_text(FILLED)
+    words = ("worksheet", job_file, "--measured", str(sheet))
+    found = {
+        hole["hole"]: hole for hole in json.loads(run(*words, "--json").output)["result"]["holes"]
+    }
+    flat = " ".join(run(*words, "--format", "text").output.split())
+
+    assert found["row:2"]["as_typed"]["measured least"] == "1/8"
+    assert found["row:2"]["measured_least_in"] == 0.125
+    assert found["row:2"]["own_columns"] == {"my own": "seen by Bob"}
+    assert found["row:3"]["as_typed"]["long axis"] == "edge"
+    assert found["row:4"]["as_typed"]["grew"] == "toward"
+    assert "1/8 .13 45 my own: seen" in flat
+    assert "2.9mm ____ toward" in flat
 
 
 def test_no_cell_of_a_sheet_is_a_formula():
@@ -170,8 +397,8 @@ def test_entries_are_carried_over_into_a_new_sheet(tmp_path, job_file):
     run("worksheet", job_file, "--measured", str(sheet), "-o", str(new))
 
     assert list(csv.reader(io.StringIO(new.read_text())))[3][8:] == [
-        "0.098",
-        "0.104",
+        ".098",
+        ".104",
         "row",
         "both",
         "look again",

@@ -46,13 +46,19 @@ def planned_job(
         with naming_file(job_file):
             return plan_job(job, assume_oversize=assume_oversize, tell=tell)
     from rivetkit.job.bench_sheet import read_bench_sheet
-    from rivetkit.job.holes import lay_out
+    from rivetkit.planning.worksheet import known_holes
 
     with naming_file(job_file):
-        holes = lay_out(job)
-    bench = read_bench_sheet(measured, (holes.name(hole) for hole in range(len(holes))))
+        known = known_holes(job)
+    bench = read_bench_sheet(measured, known)
     with naming_file(job_file, worksheet=measured):
-        return plan_job(job, measured=bench, assume_oversize=assume_oversize, tell=tell)
+        return plan_job(
+            job,
+            measured=bench.measured,
+            noted=bench.noted,
+            assume_oversize=assume_oversize,
+            tell=tell,
+        )
 
 
 @contextmanager

@@ -26,19 +26,21 @@ Examples:
     "--measured",
     metavar="FILE",
     type=FILE,
-    help="A sheet filled before: what stands in it is carried over.",
+    help="A sheet filled before: what stands in it, your own columns too, goes over as typed.",
 )
 @sheet_options
 def worksheet(*, job_file: str, rows: tuple[str, ...], measured: str | None, shared: Shared) -> int:
     """Write a sheet to print and fill in: every hole, where it is, its limits, empty boxes.
 
     Fill in the least and the greatest diameter of the holes you measured and leave the rest
-    empty; 'rivetkit plan JOB.toml --measured FILE' takes it back. A file that is there already
-    is never written over.
+    empty; 'rivetkit plan JOB.toml --measured FILE' takes it back. One diameter alone is taken for
+    a round hole. A line that has a remark and no size counts as not checked. Columns you add are
+    yours. A sheet that has a hole over .010 in from where the job has it is refused. A file that
+    is there already is never written over.
     """
     from rivetkit.cli.planned import job_of
-    from rivetkit.job.bench_sheet import read_bench_sheet, write_bench_sheet
-    from rivetkit.planning.worksheet import worksheet_lines
+    from rivetkit.job.bench_sheet import BenchSheet, read_bench_sheet, write_bench_sheet
+    from rivetkit.planning.worksheet import known_holes, worksheet_lines
 
     if shared.output is not None and Path(shared.output).exists():
         raise InputError(
@@ -46,8 +48,10 @@ def worksheet(*, job_file: str, rows: tuple[str, ...], measured: str | None, sha
             where=f"--output {shared.output}",
             mend="choose another name; --measured carries its entries over",
         )
-    lines = worksheet_lines(job_of(job_file, shared), rows)
-    filled = read_bench_sheet(measured, {line.hole for line in lines}) if measured else ()
+    job = job_of(job_file, shared)
+    lines = worksheet_lines(job, rows)
+    filled = read_bench_sheet(measured, known_holes(job)) if measured else BenchSheet()
+    filled.only_for({line.hole for line in lines})
     if shared.format != "csv":
         from rivetkit.reports.worksheet_report import worksheet_report
 

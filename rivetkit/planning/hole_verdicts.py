@@ -200,6 +200,8 @@ def _plan_checks(plan: Plan, tally: _Tally) -> None:
     for gap in plan.screws.tight:
         for name in gap.holes:
             tally.note(screws.get(name, []), gap.check)
+    for check in plan.noted_checks:
+        tally.note((named[check.where],), check)
     for fix in plan.measured.fixes if plan.measured else ():
         for check in fix.checks:
             tally.note((fix.hole,), check)

@@ -28,7 +28,7 @@ from rivetkit.rules import RuleBook
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
-    from rivetkit.job.bench_sheet import BenchHole
+    from rivetkit.job.bench_sheet import BenchHole, BenchNote
     from rivetkit.job.model import Job
 
 
@@ -57,6 +57,7 @@ class Plan:
     balance: Balance | None
     left_over: tuple[LeftOver, ...]
     measured: MeasuredHoles | None = None
+    noted: tuple[BenchNote, ...] = ()
     assumed_oversize: int = 0
     strength: tuple[StrengthChange, ...] = ()
     screws: ScrewMargins = field(default_factory=ScrewMargins)
@@ -74,6 +75,11 @@ class Plan:
             not_checked("measurement", "assumed, not measured", where=what)
             for what in self.job.assumed
         )
+
+    @cached_property
+    def noted_checks(self) -> tuple[Check, ...]:
+        """Holes somebody wrote about at the bench and did not measure."""
+        return tuple(not_checked("measurement", note.words, where=note.hole) for note in self.noted)
 
     @cached_property
     def strength_checks(self) -> tuple[Check, ...]:
@@ -99,6 +105,7 @@ class Plan:
         """Every check of the plan."""
         return (
             *self.assumptions,
+            *self.noted_checks,
             *self.edges.checks,
             *self.pitches.checks,
             *self.screws.checks,
@@ -136,6 +143,7 @@ def plan_job(
     job: Job,
     *,
     measured: Sequence[BenchHole] = (),
+    noted: Sequence[BenchNote] = (),
     assume_oversize: int = 0,
     tell: Callable[[str], None] = lambda _stage: None,
 ) -> Plan:
@@ -148,6 +156,8 @@ def plan_job(
     measured
         Holes measured at the bench; each gets what it needs, and everything is judged with that
         in place.
+    noted
+        Holes somebody wrote about there and did not measure: none of them is proven.
     assume_oversize
         What if every hole went up so many sizes.
     tell
@@ -190,6 +200,7 @@ def plan_job(
         balance=balance_change(context, fitted),
         left_over=_left_over(job),
         measured=fixed,
+        noted=tuple(noted),
         assumed_oversize=assume_oversize,
         strength=strength_changes(before, context, fixed.fixes if fixed else ()),
         screws=screw_margins(context),

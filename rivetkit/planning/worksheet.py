@@ -5,10 +5,10 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from rivetkit.calculators.oversize import HoleLimits, hole_limits
-from rivetkit.errors import InputError
+from rivetkit.errors import InputError, OutOfTableError
 from rivetkit.fasteners.catalogue import rivet_hole
 from rivetkit.fasteners.fastener import without_length
-from rivetkit.job.bench_sheet import SheetLine
+from rivetkit.job.bench_sheet import KnownHole, SheetLine
 from rivetkit.job.holes import lay_out
 from rivetkit.planning.context import Context
 from rivetkit.planning.near_edges import nearest_of
@@ -60,6 +60,37 @@ def worksheet_lines(job: Job, rows: Sequence[str] = ()) -> tuple[SheetLine, ...]
             )
         )
     return tuple(lines)
+
+
+def known_holes(job: Job) -> dict[str, KnownHole]:
+    """Return every hole of a job by its id, kept rivets too, to hold a filled sheet against.
+
+    Raises
+    ------
+    InputError
+        When rows that share a hole disagree.
+    """
+    book = RuleBook.named(job.rule_set, job.overrides)
+    holes = lay_out(job)
+    fit_in = [_nominal_in(part, book) for part in holes.fit_parts]
+    old_in = [_nominal_in(part, book) for part in holes.installed_parts]
+    return {
+        holes.name(hole): KnownHole(x_in, y_in, (*fit_in[fit], *old_in[old]))
+        for hole, ((x_in, y_in), fit, old) in enumerate(
+            zip(holes.points.tolist(), holes.fit.tolist(), holes.installed.tolist(), strict=True)
+        )
+    }
+
+
+def _nominal_in(part: Fastener | None, book: RuleBook) -> tuple[float, ...]:
+    """Return the hole of a rivet [in], its shank where no table has one; nothing for no rivet."""
+    if part is None:
+        return ()
+    try:
+        hole_in = rivet_hole(without_length(part), book).hole_in
+    except OutOfTableError:
+        hole_in = None
+    return (part.diameter_in if hole_in is None else hole_in,)
 
 
 def _nearest_edge(edges: Iterable[NearEdges], hole: int) -> str:

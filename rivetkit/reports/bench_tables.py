@@ -13,50 +13,88 @@ from rivetkit.reports.document import Column, Table
 from rivetkit.reports.plan_tables import worst_lines
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator, Sequence
+
+    from rivetkit.job.bench_sheet import BenchNote
     from rivetkit.planning.measured import HoleFix, MeasuredHoles
     from rivetkit.planning.plan import Plan
     from rivetkit.planning.reserve import Obstacle
     from rivetkit.reports.amounts import LengthUnit
 
 
-def measured_table(measured: MeasuredHoles, unit: LengthUnit) -> Table:
-    """Return what every measured hole needs, those that cannot be saved first."""
-    ordered = sorted(measured.fixes, key=lambda fix: (fix.chosen is not None, not fix.oversize))
-    lines, caption = worst_lines(ordered, lambda fix: (fix.chosen is not None) + 0.0)
+def measured_table(fixes: Sequence[HoleFix], noted: Sequence[BenchNote], unit: LengthUnit) -> Table:
+    """Return what every measured hole needs, those that cannot be saved first.
+
+    Holes that were only written about stand before those that are well.
+    """
+    ordered = sorted(fixes, key=lambda fix: (fix.chosen is not None, not fix.oversize))
+    rows = [(fix.chosen is not None, _measured_cells(fix, unit)) for fix in ordered]
+    rows += [(False, (note.hole, "", "", "", "", "", note.words)) for note in noted]
+    lines, caption = worst_lines(sorted(rows, key=_is_well), _is_well)
     columns = (
         Column("hole", wrap=True),
         Column("measured", unit, align="right"),
-        Column("limit", unit, align="right", weight=7),
+        Column("limits", unit, align="right", weight=5),
         Column("goes in"),
-        Column("clean up with", weight=9),
+        Column("drill", weight=9),
         Column("centre moves", unit, align="right", weight=6),
         Column("because", weight=8, wrap=True),
     )
-    return Table(columns, tuple(_measured_cells(fix, unit) for fix in lines), caption)
+    return Table(columns, tuple(cells for _, cells in lines), caption)
+
+
+def _is_well(row: tuple[bool, tuple[str, ...]]) -> float:
+    return float(row[0])
 
 
 def _measured_cells(fix: HoleFix, unit: LengthUnit) -> tuple[str, ...]:
     measured = length_number(fix.bench.least_in, unit)
     if fix.bench.greatest_in != fix.bench.least_in:
         measured += f" x {length_number(fix.bench.greatest_in, unit)}"
-    limit = "" if fix.result.limits is None else length_number(fix.result.limits.most_in, unit)
+    limits = fix.result.limits
+    span = ""
+    if limits is not None:
+        span = f"{length_number(limits.least_in, unit)} to {length_number(limits.most_in, unit)}"
     chosen = fix.chosen
+    why = "; ".join(_because(fix))
     if chosen is None:
-        objections = fix.result.leading.objections
-        why = "; ".join(check_label(check) for check in objections[:2]) or "nothing fits"
-        return (fix.name, measured, limit, "NO RIVET FITS", "", "", why)
+        return (fix.name, measured, span, "NO RIVET FITS", "", "", why)
     drill = move = ""
-    if chosen.clean_up is not None and fix.oversize:
+    if chosen.clean_up is not None and (fix.oversize or chosen.clean_up.drill):
         drill = chosen.clean_up.drill.designation if chosen.clean_up.drill else "as it is"
         move = length_number(abs(chosen.clean_up.move.along_in), unit)
-    why = "outside its limits" if fix.oversize else "within its limits"
-    return (fix.name, measured, limit, chosen.fastener.designation, drill, move, why)
+    return (fix.name, measured, span, chosen.fastener.designation, drill, move, why)
 
 
-def advice_lines(measured: MeasuredHoles) -> tuple[str, ...]:
+def _because(fix: HoleFix) -> Iterator[str]:
+    """Yield why a hole gets what it gets, and what there is to know of its measurement."""
+    if fix.chosen is None:
+        objections = fix.result.leading.objections
+        yield "; ".join(check_label(check) for check in objections[:2]) or "nothing fits"
+    else:
+        yield _fit_words(fix)
+    if fix.bench.taken_as_round:
+        yield "one size given, taken as round"
+    if fix.bench.remark:
+        yield f'remark: "{" ".join(fix.bench.remark.split())}"'
+
+
+def _fit_words(fix: HoleFix) -> str:
+    """Return where a hole stands to the limits of its rivet, and what follows."""
+    fit = fix.result.fit
+    if fit == "within":
+        return "within its limits" + (", but its centre moved" if fix.oversize else "")
+    if fit == "under":
+        return "under its limits" + ("" if fix.oversize else ": drill to the standard hole")
+    if fit == "over":
+        return "over its limits" + ("" if fix.oversize else ", by no more than the accuracy")
+    return "its limits are not on file"
+
+
+def advice_lines(fixes: Iterable[HoleFix]) -> tuple[str, ...]:
     """Return what is left to do for the holes that take no rivet, each piece of advice once."""
     advice = dict.fromkeys(
-        line for fix in measured.fixes if fix.chosen is None for line in fix.result.advice
+        line for fix in fixes if fix.chosen is None for line in fix.result.advice
     )
     return tuple(advice)
 
@@ -170,11 +208,16 @@ def measured_data(measured: MeasuredHoles, unit: LengthUnit) -> list[dict[str, o
     for fix in measured.fixes:
         chosen = fix.chosen
         clean_up = chosen.clean_up if chosen else None
+        limits = fix.result.limits
         data.append(
             {
                 "hole": fix.name,
                 **length_entry("least", fix.bench.least_in, unit),
                 **length_entry("greatest", fix.bench.greatest_in, unit),
+                **length_entry("limit_least", limits.least_in if limits else None, unit),
+                **length_entry("limit_greatest", limits.most_in if limits else None, unit),
+                "hole_to_its_limits": fix.result.fit,
+                "taken_as_round": fix.bench.taken_as_round,
                 "remark": fix.bench.remark,
                 "oversize": fix.oversize,
                 "fit": None if chosen is None else chosen.fastener.designation,

@@ -54,6 +54,7 @@ def plan_data(plan: Plan, unit: LengthUnit) -> dict[str, object]:
         "assumed": list(plan.job.assumed),
         "assumed_oversize": plan.assumed_oversize,
         "measured": None if plan.measured is None else measured_data(plan.measured, unit),
+        "noted": [{"hole": note.hole, "words": note.words} for note in plan.noted],
         "reserve": reserve_data(plan),
     }
 

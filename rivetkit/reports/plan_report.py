@@ -191,11 +191,12 @@ def _order_words(plan: Plan) -> tuple[Block, ...]:
 
 
 def _measured(plan: Plan, length_unit: LengthUnit) -> tuple[Section, ...]:
-    if plan.measured is None:
+    if plan.measured is None and not plan.noted:
         return ()
-    blocks: list[Block] = [measured_table(plan.measured, length_unit)]
-    blocks += [Paragraph(line) for line in advice_lines(plan.measured)]
-    if plan.measured.quota:
+    fixes = plan.measured.fixes if plan.measured else ()
+    blocks: list[Block] = [measured_table(fixes, plan.noted, length_unit)]
+    blocks += [Paragraph(line) for line in advice_lines(fixes)]
+    if plan.measured is not None and plan.measured.quota:
         blocks.append(CheckList(plan.measured.quota))
     return (Section("Measured holes", tuple(blocks)),)
 

@@ -9,9 +9,10 @@ from pathlib import Path
 
 from big_jobs import long_rows
 
-from rivetkit.job.bench_sheet import BenchHole, read_bench_sheet, write_bench_sheet
+from rivetkit.job.bench_lines import AXIS, BOXES, GREATEST, LEAST
+from rivetkit.job.bench_sheet import BenchSheet, TypedLine, read_bench_sheet, write_bench_sheet
 from rivetkit.planning.plan import plan_job
-from rivetkit.planning.worksheet import worksheet_lines
+from rivetkit.planning.worksheet import known_holes, worksheet_lines
 
 
 def measure(holes: int) -> dict[str, float]:
@@ -21,15 +22,19 @@ def measure(holes: int) -> dict[str, float]:
         job = long_rows(holes, Path(folder))
         floor = _seconds(lambda: plan_job(job))
         lines = worksheet_lines(job)
-        bench = []
+        typed = {}
         for line in lines:
             least = chance.uniform(0.126, 0.146)
             oval = chance.uniform(0.0, 0.006)
-            bench.append(BenchHole(line.hole, least, least + oval, "edge", None, "", ""))
+            boxes = dict.fromkeys(BOXES, "")
+            boxes |= {LEAST: f"{least:.6f}", GREATEST: f"{least + oval:.6f}", AXIS: "edge"}
+            typed[line.hole] = TypedLine(boxes, (), "")
+        filled = BenchSheet(typed=typed)
         sheet = Path(folder) / "holes.csv"
-        write = _seconds(lambda: sheet.write_text(write_bench_sheet(lines, "in", bench), "utf-8"))
-        read = _seconds(lambda: read_bench_sheet(sheet, [line.hole for line in lines]))
-        back = read_bench_sheet(sheet, [line.hole for line in lines])
+        write = _seconds(lambda: sheet.write_text(write_bench_sheet(lines, "in", filled), "utf-8"))
+        known = known_holes(job)
+        read = _seconds(lambda: read_bench_sheet(sheet, known))
+        back = read_bench_sheet(sheet, known).measured
         planned = _seconds(lambda: plan_job(job, measured=back))
     return {"holes": len(back), "write": write, "read": read, "plan": planned, "floor": floor}
 
