@@ -8,7 +8,7 @@ from rivetkit.calculators.mass import rivet_mass_lb
 from rivetkit.calculators.order import SparesPolicy, order_quantity
 from rivetkit.checks import Verdict
 from rivetkit.fasteners.part_number import parse_part_number
-from rivetkit.job.bench_sheet import _safe, _unsafe
+from rivetkit.job.bench_cells import as_typed, safe, unsafe
 from rivetkit.job.holes import lay_out
 from rivetkit.job.read import parse_job
 from rivetkit.planning.context import Context
@@ -96,7 +96,8 @@ def test_heavier_rivets_bear_on_the_hinge_line_by_their_distance_from_it():
 
 @pytest.mark.parametrize("remark", ["=1+1", "5:1", "+7", "@here", "plain", "a;=1", "-"])
 def test_a_remark_made_safe_for_a_spreadsheet_comes_back_as_it_was(remark):
-    assert _unsafe(_safe(remark)) == remark
+    assert unsafe(safe(remark)) == remark
+    assert as_typed(as_typed(remark)) == as_typed(remark)
 
 
 @pytest.mark.parametrize(("gap_in", "holes"), [(0.0625, 25), (0.0626, 26)])
