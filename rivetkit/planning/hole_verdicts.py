@@ -58,6 +58,7 @@ def hole_verdicts(plan: Plan) -> HoleVerdicts:
             _pitch_in_row(context, row, members, tally)
     _between_rows(context, tally)
     _plan_checks(plan, tally)
+    _bench_checks(plan, tally)
     _group_checks(context, plan, tally)
     return HoleVerdicts(tuple(tally.verdicts), tally.gravest, tally.edge_in, tuple(tally.edges))
 
@@ -200,8 +201,14 @@ def _plan_checks(plan: Plan, tally: _Tally) -> None:
     for gap in plan.screws.tight:
         for name in gap.holes:
             tally.note(screws.get(name, []), gap.check)
-    for check in plan.noted_checks:
-        tally.note((named[check.where],), check)
+
+
+def _bench_checks(plan: Plan, tally: _Tally) -> None:
+    """Note what holes measured at the bench need, and which were only written about."""
+    noted = {check.where: check for check in plan.noted_checks}
+    for hole in range(len(plan.holes)) if noted else ():
+        if plan.holes.name(hole) in noted:
+            tally.note((hole,), noted[plan.holes.name(hole)])
     for fix in plan.measured.fixes if plan.measured else ():
         for check in fix.checks:
             tally.note((fix.hole,), check)
