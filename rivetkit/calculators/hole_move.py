@@ -7,6 +7,12 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import cached_property
+
+Point = tuple[float, float]
+
+#: The old centre, from which everything is measured.
+_OLD: Point = (0.0, 0.0)
 
 #: Directions with a name [deg].
 ALONG_ROW_DEG = 0.0
@@ -14,6 +20,74 @@ TOWARD_EDGE_DEG = 90.0
 
 
 @dataclass(frozen=True, slots=True)
+class Stretch:
+    """Where a centre may lie, or an edge: along a straight line, and all within a radius of it.
+
+    Parameters
+    ----------
+    start, end
+        Ends of the line, from the old centre [in]; the same point twice for a spot or a round rim.
+    radius_in
+        How far from the line it reaches [in].
+    """
+
+    start: Point
+    end: Point
+    radius_in: float = 0.0
+
+    def gap_in(self, other: Stretch) -> float:
+        """Return the least distance between the two [in].
+
+        Examples
+        --------
+        >>> Stretch((0.0, -0.01), (0.0, 0.01)).gap_in(Stretch((-5.0, 0.25), (5.0, 0.25)))
+        0.24
+        """
+        apart_in = _lines_apart_in(self.start, self.end, other.start, other.end)
+        return max(apart_in - self.radius_in - other.radius_in, 0.0)
+
+    def beyond(self, at: Point) -> Stretch:
+        """Return the same stretch about another point than the old centre."""
+        x, y = at
+        start = (self.start[0] + x, self.start[1] + y)
+        end = (self.end[0] + x, self.end[1] + y)
+        return Stretch(start, end, self.radius_in)
+
+
+def _lines_apart_in(start: Point, end: Point, other_start: Point, other_end: Point) -> float:
+    if start == end:
+        return _point_to_line_in(start, other_start, other_end)
+    if other_start == other_end:
+        return _point_to_line_in(other_start, start, end)
+    if _cross(start, end, other_start, other_end):
+        return 0.0
+    return min(
+        _point_to_line_in(start, other_start, other_end),
+        _point_to_line_in(end, other_start, other_end),
+        _point_to_line_in(other_start, start, end),
+        _point_to_line_in(other_end, start, end),
+    )
+
+
+def _point_to_line_in(point: Point, start: Point, end: Point) -> float:
+    x, y = point[0] - start[0], point[1] - start[1]
+    along, across = end[0] - start[0], end[1] - start[1]
+    square = along * along + across * across
+    share = min(max((x * along + y * across) / square, 0.0), 1.0) if square else 0.0
+    return math.hypot(x - share * along, y - share * across)
+
+
+def _cross(start: Point, end: Point, other_start: Point, other_end: Point) -> bool:
+    """Return whether two lines cross; lines that only touch are left to the distances."""
+    apart = _side(start, end, other_start) * _side(start, end, other_end) < 0.0
+    return apart and _side(other_start, other_end, start) * _side(other_start, other_end, end) < 0.0
+
+
+def _side(start: Point, end: Point, point: Point) -> float:
+    return (end[0] - start[0]) * (point[1] - start[1]) - (end[1] - start[1]) * (point[0] - start[0])
+
+
+@dataclass(frozen=True)
 class Move:
     """How far a hole's centre moved from the old one.
 
@@ -31,6 +105,14 @@ class Move:
     along_in: float
     axis_deg: float | None = None
     side_known: bool = True
+
+    @cached_property
+    def centres(self) -> Stretch:
+        """Where the centre may be now, from the old one."""
+        if self.axis_deg is None:
+            return Stretch(_OLD, _OLD, abs(self.along_in))
+        x, y = _polar(self.along_in, self.axis_deg)
+        return Stretch((x, y) if self.side_known else (-x, -y), (x, y))
 
     def toward_in(self, direction_deg: float | None, *, either_side: bool = False) -> float:
         """Return by how much, at worst, the centre came nearer to something far off [in].
@@ -57,7 +139,12 @@ class Move:
         return component if self.side_known and not either_side else abs(component)
 
     def distance_after_in(
-        self, distance_in: float, direction_deg: float | None, *, either_side: bool = False
+        self,
+        distance_in: float,
+        direction_deg: float | None,
+        *,
+        either_side: bool = False,
+        other: Move | None = None,
     ) -> float:
         """Return the least distance there can be now to a point that was so far from the old
         centre [in].
@@ -70,6 +157,8 @@ class Move:
             Where the point lies [deg]; None when not known.
         either_side
             Whether such a point lies on the opposite side as well.
+        other
+            How the point moved itself; None: it stands where it stood.
 
         Examples
         --------
@@ -77,22 +166,26 @@ class Move:
         0.51
         >>> round(Move(0.03, 90.0).distance_after_in(0.4, 0.0), 6)
         0.401123
+        >>> either = Move(0.01, 0.0, side_known=False)
+        >>> round(either.distance_after_in(0.48, 0.0, other=either), 6)
+        0.46
         """
-        if self.along_in == 0.0:
+        other = STILL if other is None else other
+        if self.along_in == other.along_in == 0.0:
             return distance_in
-        if direction_deg is None or self.axis_deg is None:
-            return abs(distance_in - abs(self.along_in))
-        angle_deg = self.axis_deg - direction_deg
-        nearer_in = self.along_in * _cos_deg(angle_deg)
-        across_in = self.along_in * _cos_deg(angle_deg - 90.0)
-        share = 1.0
-        if not self.side_known:
-            # the true centre lies somewhere on the axis: take the place that brings it nearest
-            whole, reached = self.along_in**2, distance_in * abs(nearer_in)
-            share = 1.0 if reached >= whole else reached / whole
-        if either_side or not self.side_known:
-            nearer_in = abs(nearer_in)
-        return math.hypot(distance_in - share * nearer_in, share * across_in)
+        own, others = self.centres, other.centres
+        if direction_deg is None or own.start == own.end == others.start == others.end == _OLD:
+            return max(distance_in - abs(self.along_in) - abs(other.along_in), 0.0)
+        sides_deg = (direction_deg, direction_deg + 180.0) if either_side else (direction_deg,)
+        return min(own.gap_in(others.beyond(_polar(distance_in, side))) for side in sides_deg)
+
+
+#: A hole that stays where it was.
+STILL = Move(0.0)
+
+
+def _polar(length_in: float, direction_deg: float) -> Point:
+    return length_in * _cos_deg(direction_deg), length_in * _cos_deg(direction_deg - 90.0)
 
 
 def _cos_deg(angle_deg: float) -> float:

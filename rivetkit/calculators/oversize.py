@@ -14,7 +14,7 @@ from rivetkit.calculators.cleanup_hole import (
     middle_move,
     smallest_clean_up,
 )
-from rivetkit.calculators.hole_move import Move
+from rivetkit.calculators.hole_move import STILL, Move
 from rivetkit.calculators.limits import require_accuracy
 from rivetkit.calculators.nutplate_lugs import check_lug_hole
 from rivetkit.calculators.oversize_heads import flush_checks, head_checks
@@ -23,12 +23,20 @@ from rivetkit.calculators.oversize_place import (
     LayerEdge,
     Neighbour,
     OversizeLayer,
+    distance_to,
     edge_checks,
+    heel_checks,
     member_checks,
     neighbour_checks,
     require_forms,
 )
-from rivetkit.calculators.oversize_replacements import Access, Kind, Replacement, replacements
+from rivetkit.calculators.oversize_replacements import (
+    Access,
+    Kind,
+    Replacement,
+    hopeful_first,
+    replacements,
+)
 from rivetkit.calculators.oversize_result import Candidate, OversizeResult, advice_for, rank
 from rivetkit.calculators.oversize_sizes import (
     HoleLimits,
@@ -60,6 +68,7 @@ __all__ = [
     "Neighbour",
     "OversizeLayer",
     "OversizeResult",
+    "beyond_its_play",
     "clean_up_working",
     "grown_hole",
     "handbook_steps",
@@ -196,8 +205,8 @@ def oversize_options(
         layers=tuple(layers),
         neighbours=near,
         rows=rows,
-        series=_series(fastener, series),
         nutplate=nutplate,
+        series=_series(fastener, series),
         limits=limits,
         accuracy_in=require_accuracy(accuracy_in),
         same_place_judged=same_place_judged,
@@ -222,11 +231,9 @@ def _series(fastener: Fastener, series: Iterable[str] | None) -> tuple[str, ...]
 
 
 def _candidates(question: _Question, access: Access, further_steps: int) -> Iterator[Candidate]:
-    choices = replacements(question.original, question.book, access, further_steps)
-    if question.first_fit_only:
-        # those that cannot fit whatever the hole are judged only when nothing else did
-        choices = tuple(sorted(choices, key=lambda choice: not choice.may_fit))
-    for choice in choices:
+    # those that cannot fit whatever the hole are judged only when nothing else did
+    choices = hopeful_first if question.first_fit_only else replacements
+    for choice in choices(question.original, question.book, access, further_steps):
         candidate = _candidate(choice, question)
         yield candidate
         if question.first_fit_only and candidate.fits:
@@ -275,16 +282,23 @@ def _place(
     if clean_up is None:
         here = (measured.greatest_in, middle_move(measured))
         return None if question.first_fit_only else here
-    if replacement.kind != "same" or _beyond_its_play(clean_up, question):
+    if replacement.kind != "same" or beyond_its_play(clean_up.move, question.limits):
         return clean_up.diameter_in, clean_up.move
-    return None if question.same_place_judged else (clean_up.diameter_in, Move(0.0))
+    return None if question.same_place_judged else (clean_up.diameter_in, STILL)
 
 
-def _beyond_its_play(clean_up: CleanUp, question: _Question) -> bool:
-    """Return whether the centre moved further than a hole within its limits lets it."""
-    limits = question.limits
+def beyond_its_play(move: Move, limits: HoleLimits | None) -> bool:
+    """Return whether a centre moved further than a hole within its limits lets it.
+
+    Parameters
+    ----------
+    move
+        The move.
+    limits
+        The hole of the rivet that was in it; None when no table has it.
+    """
     play_in = 0.0 if limits is None else (limits.most_in - limits.least_in) / 2
-    return abs(clean_up.move.along_in) > play_in + LIMIT_TOLERANCE
+    return abs(move.along_in) > play_in + LIMIT_TOLERANCE
 
 
 def _place_checks(
@@ -293,6 +307,8 @@ def _place_checks(
     rivet, book = replacement.fastener, question.book
     accuracy_in = question.accuracy_in
     most_in = None if question.limits is None else question.limits.most_in
+    neighbours = question.neighbours
+    near = None if neighbours is None else [(one, distance_to(one, move)) for one in neighbours]
     return (
         *member_checks(hole_in, original_most_in=most_in, layers=question.layers, book=book),
         *edge_checks(
@@ -303,11 +319,17 @@ def _place_checks(
             book=book,
             accuracy_in=accuracy_in,
         ),
+        *heel_checks(
+            replacement.diameter_in,
+            move,
+            layers=question.layers,
+            book=book,
+            accuracy_in=accuracy_in,
+        ),
         *neighbour_checks(
             question.original,
             replacement.diameter_in,
-            move,
-            neighbours=question.neighbours,
+            near=near,
             book=book,
             rows=question.rows,
             accuracy_in=accuracy_in,
@@ -315,8 +337,7 @@ def _place_checks(
         *head_checks(
             question.original,
             rivet,
-            move,
-            neighbours=question.neighbours,
+            near=near,
             book=book,
             accuracy_in=accuracy_in,
         ),

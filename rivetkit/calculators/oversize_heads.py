@@ -7,14 +7,13 @@ from typing import TYPE_CHECKING
 
 from rivetkit.calculators.countersink import DIMPLE, SHEET, check_countersink, check_dimple_sheet
 from rivetkit.calculators.limits import unique_citations
-from rivetkit.calculators.oversize_place import OversizeLayer, distance_to
+from rivetkit.calculators.oversize_place import OversizeLayer
 from rivetkit.calculators.oversize_sizes import all_sizes, head_size, rule_in_force
 from rivetkit.checks import LIMIT_TOLERANCE, Check, Term, make_check, not_checked
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from rivetkit.calculators.hole_move import Move
     from rivetkit.calculators.oversize_place import Neighbour
     from rivetkit.calculators.stack import Form
     from rivetkit.fasteners.fastener import Fastener
@@ -27,9 +26,8 @@ HEADS = "head beside head"
 def head_checks(
     original: Fastener,
     fastener: Fastener,
-    move: Move,
     *,
-    neighbours: Sequence[Neighbour] | None,
+    near: Sequence[tuple[Neighbour, float]] | None,
     book: RuleBook,
     accuracy_in: float = 0.0,
 ) -> tuple[Check, ...]:
@@ -42,10 +40,10 @@ def head_checks(
     ----------
     original
         The rivet taken out.
-    fastener, move
-        The rivet to go in, and how far its centre moved.
-    neighbours
-        What stands next to it; None when nobody said.
+    fastener
+        The rivet to go in.
+    near
+        What stands next to it, and how near it may be now [in]; None when nobody said.
     book
         The rules in force.
     accuracy_in
@@ -53,12 +51,11 @@ def head_checks(
     """
     own = head_size(fastener)
     checks = []
-    for one in neighbours or ():
+    for one, away_in in near or ():
         if one.kind == "row":
             continue
         other = _head_of(one, original)
         if own is not None and other is not None:
-            away_in = distance_to(one, move)
             checks.append(
                 check_heads(
                     away_in,

@@ -1,4 +1,4 @@
-"""Whether a larger rivet may stand where an old hole was: members, edges, neighbours.
+"""Whether a larger rivet may stand where an old hole was: members, edges, bends, neighbours.
 
 Distances are given from the old centre; every check is made from the new one.
 """
@@ -9,7 +9,8 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
 
 from rivetkit.calculators.edge_distance import EDGE_LEAST, check_strayed, edge_question
-from rivetkit.calculators.hole_move import ALONG_ROW_DEG, TOWARD_EDGE_DEG
+from rivetkit.calculators.heel_distance import HEEL_LEAST, HEEL_RULE
+from rivetkit.calculators.hole_move import ALONG_ROW_DEG, STILL, TOWARD_EDGE_DEG
 from rivetkit.calculators.limits import limit_terms, require_length
 from rivetkit.calculators.oversize_sizes import rule_in_force
 from rivetkit.calculators.pitch import PITCH_LEAST, ROW_SPACING, pitch_question
@@ -19,7 +20,7 @@ from rivetkit.errors import InputError
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from rivetkit.calculators.hole_move import Move
+    from rivetkit.calculators.hole_move import Move, Stretch
     from rivetkit.calculators.stack import Form
     from rivetkit.fasteners.fastener import Fastener
     from rivetkit.rules import Rule, RuleBook
@@ -42,7 +43,7 @@ class LayerEdge:
     name
         What it is called in the checks, beside the layer.
     stray_in
-        How much nearer the edge may be, nobody knows whether it is [in].
+        How much nearer it may be, nobody knows whether it is [in].
     """
 
     distance_in: float | None
@@ -74,6 +75,17 @@ class OversizeLayer:
         How much nearer the edge may be, nobody knows whether it is [in].
     no_oversize
         Whether the member refuses larger holes.
+    drawn
+        The edges near the hole whose place is known, from the old centre; with ``edge_in``, or
+        instead.
+    edge_unknown
+        Why the distance to some edge is not known; empty where it is.
+    heel_in
+        Old centre to the bend of a flange, on whichever side [in]; None where there is none.
+    heel_stray_in
+        How much nearer the bend may be, nobody knows whether it is [in].
+    heel_unknown
+        Why the distance to the bend is not known; empty where it is, or where there is none.
     edge_name
         What that edge is called in the checks, where the layer has others.
     further_edges
@@ -88,12 +100,21 @@ class OversizeLayer:
     either_side: bool = True
     edge_stray_in: float = 0.0
     no_oversize: bool = False
+    drawn: tuple[Stretch, ...] = ()
+    edge_unknown: str = ""
+    heel_in: float | None = None
+    heel_stray_in: float = 0.0
+    heel_unknown: str = ""
     edge_name: str = ""
     further_edges: tuple[LayerEdge, ...] = ()
 
     @property
     def edges(self) -> tuple[LayerEdge, ...]:
-        """Every edge of the layer; the first is there even when nobody measured it."""
+        """Every measured edge of the layer; the first is there even when nobody measured it, but
+        where all edges are drawn.
+        """
+        if self.drawn and self.edge_in is None and not self.edge_unknown:
+            return self.further_edges
         first = LayerEdge(
             self.edge_in,
             self.edge_direction_deg,
@@ -106,6 +127,8 @@ class OversizeLayer:
     def __post_init__(self) -> None:
         if self.thickness_in is not None:
             require_length(self.thickness_in, f"the thickness of '{self.name}'")
+        if self.heel_in is not None:
+            require_length(self.heel_in, f"the distance to the bend of '{self.name}'")
         if self.edge_in is not None:
             require_length(self.edge_in, f"the edge distance in '{self.name}'", zero_allowed=True)
         require_length(self.edge_stray_in, f"the stray in '{self.name}'", zero_allowed=True)
@@ -132,6 +155,8 @@ class Neighbour:
     kind
         ``pitch``: a rivet, held to the least pitch; ``row``: a row, held to the row spacing;
         ``rivet``: a rivet of another row, held to the row spacing and with a head.
+    move
+        How far its own hole moved; a row does not.
     """
 
     name: str
@@ -141,6 +166,7 @@ class Neighbour:
     direction_deg: float | None = ALONG_ROW_DEG
     either_side: bool = True
     kind: Literal["pitch", "row", "rivet"] = "pitch"
+    move: Move = STILL
 
     def __post_init__(self) -> None:
         require_length(self.distance_in, f"the distance to {self.name}", zero_allowed=True)
@@ -252,10 +278,24 @@ def edge_checks(
     if not layers:
         return (not_checked(EDGE_LEAST, "no layer was given", citations=(rule.citation,)),)
     checks = []
+    for layer in layers:
+        if layer.drawn:
+            drawn_in = _nearest_drawn_in(layer.drawn, move)
+            checks.append(
+                _distance_check(
+                    EDGE_LEAST,
+                    "e",
+                    *drawn_in,
+                    rule,
+                    diameter_in=diameter_in,
+                    accuracy_in=accuracy_in,
+                    where=layer.name,
+                )
+            )
     for layer, edge in [(one, edge) for one in layers for edge in one.edges]:
         where = f"{layer.name}, {edge.name}" if edge.name else layer.name
         if edge.distance_in is None:
-            reason = "no edge distance was given for this layer"
+            reason = layer.edge_unknown or "no edge distance was given for this layer"
             citations = (rule.citation,)
             checks.append(not_checked(EDGE_LEAST, reason, where=where, citations=citations))
             continue
@@ -277,12 +317,65 @@ def edge_checks(
     return tuple(checks)
 
 
-def neighbour_checks(
-    original: Fastener,
+def _nearest_drawn_in(drawn: Sequence[Stretch], move: Move) -> tuple[float, float]:
+    """Return the distance [in], before and after, of the edge that may be the nearest after."""
+    now, old = move.centres, STILL.centres
+    after_in, before_in = min((now.gap_in(edge), old.gap_in(edge)) for edge in drawn)
+    return before_in, after_in
+
+
+def heel_checks(
     diameter_in: float,
     move: Move,
     *,
-    neighbours: Sequence[Neighbour] | None,
+    layers: Sequence[OversizeLayer],
+    book: RuleBook,
+    accuracy_in: float = 0.0,
+) -> tuple[Check, ...]:
+    """Return the check of the distance from the bend of every flange, from the new centre.
+
+    On which side of the row the bend lies is not told: the whole move may go toward it.
+
+    Parameters
+    ----------
+    diameter_in, move
+        Of the rivet to go in [in].
+    layers
+        The layers.
+    book
+        The rules in force.
+    accuracy_in
+        How far the measured distances may be off [in].
+    """
+    rule = rule_in_force(HEEL_RULE, book)
+    checks = []
+    for layer in layers:
+        if layer.heel_unknown:
+            why, citations = layer.heel_unknown, (rule.citation,)
+            checks.append(not_checked(HEEL_LEAST, why, where=layer.name, citations=citations))
+        elif layer.heel_in is not None:
+
+            def check_at(old_in: float, where: str = layer.name) -> Check:
+                return _distance_check(
+                    HEEL_LEAST,
+                    "b",
+                    old_in,
+                    max(old_in - move.toward_in(None), 0.0),
+                    rule,
+                    diameter_in=diameter_in,
+                    accuracy_in=accuracy_in,
+                    where=where,
+                )
+
+            checks.append(check_strayed(check_at, layer.heel_in, stray_in=layer.heel_stray_in))
+    return tuple(checks)
+
+
+def neighbour_checks(
+    original: Fastener,
+    diameter_in: float,
+    *,
+    near: Sequence[tuple[Neighbour, float]] | None,
     book: RuleBook,
     rows: int = 1,
     accuracy_in: float = 0.0,
@@ -293,10 +386,11 @@ def neighbour_checks(
     ----------
     original
         The rivet taken out; its neighbours are like it unless they say otherwise.
-    diameter_in, move
+    diameter_in
         Of the rivet to go in [in].
-    neighbours
-        What stands next to it; None when nobody said.
+    near
+        What stands next to it, and how near it may be now [in], as :func:`distance_to` has it;
+        None when nobody said.
     book
         The rules in force.
     rows
@@ -304,12 +398,11 @@ def neighbour_checks(
     accuracy_in
         How far the measured distances may be off [in].
     """
-    if neighbours is None:
+    if near is None:
         citations = (rule_in_force(pitch_question(rows), book).citation,)
         return (not_checked(PITCH_LEAST, "no pitch was given", citations=citations),)
     checks = []
-    for one in neighbours:
-        away_in = distance_to(one, move)
+    for one, away_in in near:
         other_in = original.diameter_in if one.diameter_in is None else one.diameter_in
         pitch = one.kind == "pitch"
         checks.append(
@@ -332,7 +425,9 @@ def distance_to(one: Neighbour, move: Move) -> float:
     if one.kind == "row":
         toward_in = move.toward_in(one.direction_deg, either_side=one.either_side)
         return max(one.distance_in - toward_in, 0.0)
-    return move.distance_after_in(one.distance_in, one.direction_deg, either_side=one.either_side)
+    return move.distance_after_in(
+        one.distance_in, one.direction_deg, either_side=one.either_side, other=one.move
+    )
 
 
 def _distance_check(

@@ -74,6 +74,15 @@ class Replacement:
 
 
 @lru_cache(maxsize=512)
+def hopeful_first(
+    fastener: Fastener, book: RuleBook, access: Access, further_steps: int
+) -> tuple[Replacement, ...]:
+    """Return :func:`replacements`, those that can fit no hole at all last."""
+    choices = replacements(fastener, book, access, further_steps)
+    return tuple(sorted(choices, key=lambda choice: not choice.may_fit))
+
+
+@lru_cache(maxsize=512)
 def replacements(
     fastener: Fastener, book: RuleBook, access: Access, further_steps: int
 ) -> tuple[Replacement, ...]:

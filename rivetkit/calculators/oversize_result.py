@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING, Literal
 
 from rivetkit.calculators.countersink import SHEET, check_dimple_sheet
@@ -17,12 +18,14 @@ if TYPE_CHECKING:
     from rivetkit.rules import RuleBook
 
 _FIT = (Verdict.PASS, Verdict.MARGINAL)
+#: What a person with the rivet's own standard at hand would reach for.
+_OWN_KIND = frozenset({"same", "larger", "substitute"})
 
 #: Where a measured hole stands to the limits of its rivet; unknown where none are on file.
 HoleFit = Literal["within", "under", "over", "unknown"]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Candidate:
     """One way to fill the hole, with everything it was judged by.
 
@@ -56,7 +59,7 @@ class Candidate:
     checks: tuple[Check, ...]
     notes: tuple[str, ...] = ()
 
-    @property
+    @cached_property
     def verdict(self) -> Verdict:
         """The gravest verdict: fail rejects it, not checked leaves it open."""
         return worst_verdict(check.verdict for check in self.checks)
@@ -123,6 +126,21 @@ class OversizeResult:
             return same
         larger = (candidate for candidate in self.candidates if candidate.kind == "larger")
         return next(larger, first)
+
+    @property
+    def nearest(self) -> Candidate:
+        """The best; else the rivet of the old one's own standard that comes nearest to going in.
+
+        That is one with a check still to be made; else the smallest whose hole takes the measured
+        one out; else the largest that was looked at.
+        """
+        if self.best is not None:
+            return self.best
+        own = [candidate for candidate in self.candidates if candidate.kind in _OWN_KIND]
+        largest = max(own, key=lambda candidate: candidate.diameter_in)
+        made = (candidate for candidate in own if candidate.clean_up is not None)
+        still_open = (one for one in own if one.verdict is Verdict.NOT_CHECKED)
+        return next(still_open, next(made, largest))
 
     @property
     def fit(self) -> HoleFit:

@@ -62,6 +62,19 @@ class Nearest:
 
 
 @dataclass(frozen=True, eq=False)
+class Pieces:
+    """Pieces of edges near points: the point's number, ends ``(m, 2)`` [in], radius [in].
+
+    A round hole is a piece from its centre to its centre, with its radius.
+    """
+
+    spot: NDArray[np.intp]
+    start: Points
+    end: Points
+    radius_in: NDArray[np.float64]
+
+
+@dataclass(frozen=True, eq=False)
 class Boundary:
     """All edges a rivet in one layer could be too near to."""
 
@@ -139,6 +152,16 @@ class Boundary:
             edge = np.where(closer, number, edge)
         return Nearest(np.asarray(distance, dtype=np.float64), np.asarray(edge, dtype=np.intp))
 
+    def pieces_near(self, spots: Spots, within_in: NDArray[np.float64]) -> Pieces:
+        """Return every straight piece and round hole no further from each of the points than its
+        ``within_in`` ``(n,)`` [in].
+        """
+        tree, _ = self._segments
+        spot, piece = tree.query(spots.shapes, predicate="dwithin", distance=within_in)
+        corners = shapely.get_coordinates(tree.geometries[piece]).reshape(-1, 2, 2)
+        straight = Pieces(spot, corners[:, 0], corners[:, 1], np.zeros(len(spot)))
+        return _joined(straight, _rims_near(self.circles, spots, within_in))
+
     def feet(self, spots: Spots, nearest: Nearest) -> Points:
         """Return the point of the nearest edge that is closest to each point, ``(n, 2)`` [in]."""
         feet = np.empty_like(spots.points)
@@ -190,6 +213,12 @@ class Rims:
         nearest = to_rims.argmin(axis=0)
         return Nearest(np.asarray(to_rims.min(axis=0)), nearest)
 
+    def pieces_near(self, spots: Spots, within_in: NDArray[np.float64]) -> Pieces:
+        """Return every hole whose rim is no further from each of the points than its ``within_in``
+        ``(n,)`` [in].
+        """
+        return _rims_near(self.circles, spots, within_in)
+
     def feet(self, spots: Spots, nearest: Nearest) -> Points:
         """Return the point of the nearest rim that is closest to each point, ``(n, 2)`` [in]."""
         feet = np.empty_like(spots.points)
@@ -197,6 +226,26 @@ class Rims:
             chosen = nearest.edge == number
             feet[chosen] = _on_rim(self.circles[number], spots.points[chosen])
         return feet
+
+
+def _rims_near(circles: tuple[Circle, ...], spots: Spots, within_in: NDArray[np.float64]) -> Pieces:
+    near = [
+        np.flatnonzero(_circle_distance(circle, spots.points) <= within_in) for circle in circles
+    ]
+    counts = [len(found) for found in near]
+    centres = np.repeat(np.array([circle.centre for circle in circles]).reshape(-1, 2), counts, 0)
+    radius_in = np.repeat(np.array([circle.radius_in for circle in circles]), counts)
+    spot = np.concatenate([*near, np.zeros(0, dtype=np.intp)])
+    return Pieces(spot, centres, centres, radius_in)
+
+
+def _joined(one: Pieces, other: Pieces) -> Pieces:
+    return Pieces(
+        np.concatenate((one.spot, other.spot)),
+        np.concatenate((one.start, other.start)),
+        np.concatenate((one.end, other.end)),
+        np.concatenate((one.radius_in, other.radius_in)),
+    )
 
 
 def _on_rim(circle: Circle, points: Points) -> Points:

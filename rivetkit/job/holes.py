@@ -37,7 +37,8 @@ class Holes:
 
     ``row`` and ``number`` name a hole by the first row it belongs to. ``stack``, ``installed``
     and ``fit`` are positions in ``stacks``, ``installed_parts`` and ``fit_parts``. ``in_row``
-    lists, for every row of the job, its holes in the row's order.
+    lists, for every row of the job, its holes in the row's order. ``empty`` holes get no rivet:
+    measured ones for which none is settled.
     """
 
     spots: Spots
@@ -52,6 +53,7 @@ class Holes:
     in_row: tuple[NDArray[np.intp], ...]
     row_names: tuple[str, ...]
     shared: int
+    empty: NDArray[np.bool_]
 
     def __len__(self) -> int:
         return len(self.spots)
@@ -117,6 +119,7 @@ def lay_out(job: Job) -> Holes:
         in_row=tuple(place[start:stop] for start, stop in pairwise(starts)),
         row_names=tuple(row.name for row in job.rows),
         shared=_shared_by_rows(first, owner),
+        empty=np.zeros(len(table.stack[is_first]), dtype=bool),
     )
 
 

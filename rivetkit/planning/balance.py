@@ -138,6 +138,13 @@ def _add_rivets(
     for item in fitted:
         if item.kept:
             continue
+        if item.group.empty:
+            count = item.group.count
+            unknown.append(
+                f"{item.group.row.name}: {count} hole{'s' * (count > 1)} for which no rivet is "
+                "settled"
+            )
+            continue
         change = _rivet_change(item)
         if isinstance(change, Fastener):
             part = change

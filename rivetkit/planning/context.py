@@ -24,13 +24,17 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, eq=False)
 class HoleGroup:
-    """Holes of one row with the same stack and the same rivet: they are worked alike."""
+    """Holes of one row with the same stack and the same rivet: they are worked alike.
+
+    ``empty`` ones get no rivet: none is settled for them.
+    """
 
     row: Row
     stack: Stack
     installed: Fastener | None
     fit: Fastener
     holes: NDArray[np.intp]
+    empty: bool = False
 
     @property
     def count(self) -> int:
@@ -67,8 +71,9 @@ class Context:
             len(holes.stacks),
             len(holes.installed_parts),
             len(holes.fit_parts),
+            2,
         )
-        columns = (holes.row, holes.stack, holes.installed, holes.fit)
+        columns = (holes.row, holes.stack, holes.installed, holes.fit, holes.empty)
         keys, group_of = np.unique(np.ravel_multi_index(columns, shape), return_inverse=True)
         unique = np.column_stack(np.unravel_index(keys, shape))
         order = np.argsort(group_of.reshape(-1), kind="stable")
@@ -80,8 +85,9 @@ class Context:
                 installed=holes.installed_parts[installed],
                 fit=holes.fit_parts[fit],
                 holes=members,
+                empty=bool(empty),
             )
-            for (row, stack, installed, fit), members in zip(
+            for (row, stack, installed, fit, empty), members in zip(
                 unique.tolist(), np.split(order, splits), strict=True
             )
         )

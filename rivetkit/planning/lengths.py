@@ -9,7 +9,7 @@ from rivetkit.calculators.grip import Layer as GripLayer
 from rivetkit.calculators.grip import assess_length, choose_length, grip_of
 from rivetkit.checks import Check, not_checked
 from rivetkit.errors import RivetkitError
-from rivetkit.fasteners.fastener import Fastener
+from rivetkit.fasteners.fastener import Fastener, without_length
 from rivetkit.fasteners.part_number import same_part
 
 if TYPE_CHECKING:
@@ -26,7 +26,8 @@ class FittedGroup:
     """A group of holes with the rivet it holds and the rivet it will hold, lengths settled.
 
     ``old_part`` is None where nothing is installed yet; ``old_computed`` tells that nobody gave
-    its length and it was computed from the old stack.
+    its length and it was computed from the old stack. Of an empty group ``new_part`` is what was
+    to go in.
     """
 
     group: HoleGroup
@@ -43,9 +44,14 @@ class FittedGroup:
         return self.group.row.kept
 
     @property
+    def fills(self) -> bool:
+        """Whether new rivets go in."""
+        return not (self.group.row.kept or self.group.empty)
+
+    @property
     def length_changes(self) -> bool:
         """Whether another part or length goes back than came out."""
-        if self.kept or self.old_part is None or not self.old_part.length_code:
+        if not self.fills or self.old_part is None or not self.old_part.length_code:
             return False
         return not same_part(self.old_part, self.new_part)
 
@@ -74,6 +80,8 @@ def _fit(context: Context, group: HoleGroup, chosen: _Chosen) -> FittedGroup:
     checks: tuple[Check, ...] = ()
     if group.row.kept and old_part is not None:
         new_part = old_part
+    elif group.empty:
+        new_part = without_length(group.fit)
     else:
         new_part, checks = _at_row(
             group, lambda: _length(context, group.fit, new_layers, extra_in, chosen)

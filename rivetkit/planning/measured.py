@@ -3,37 +3,41 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal, NamedTuple
 
 import numpy as np
 
+from rivetkit.calculators.cleanup_hole import MeasuredHole, grown_hole, middle_move
+from rivetkit.calculators.hole_move import STILL, Move
 from rivetkit.calculators.oversize import (
     FURTHER_STEPS,
     Candidate,
     Neighbour,
     OversizeLayer,
     OversizeResult,
-    grown_hole,
+    beyond_its_play,
     oversize_options,
-    size_steps,
 )
-from rivetkit.checks import Check, Term, make_check
+from rivetkit.calculators.oversize_sizes import head_size, hole_limits, size_steps
+from rivetkit.checks import Check, Term, Verdict, make_check
 from rivetkit.errors import InputError, RivetkitError
 from rivetkit.fasteners.fastener import Fastener, without_length
 from rivetkit.geometry.spots import Spots
 from rivetkit.planning.near_edges import nearest_of
-from rivetkit.planning.nearby import all_pairs, direction_deg
-from rivetkit.planning.told_edges import nearest_told_in, told_edges
+from rivetkit.planning.nearby import all_pairs
+from rivetkit.planning.told_edges import nearest_told_in, told_edges, told_heel
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
-    from typing import Literal
+    from collections.abc import Iterable, Iterator, Mapping
 
     from numpy.typing import NDArray
 
+    from rivetkit.fasteners.nutplates import Nutplate
+    from rivetkit.geometry.neighbours import Pairs
     from rivetkit.job.bench_sheet import BenchHole
     from rivetkit.job.holes import Holes
     from rivetkit.planning.context import Context
+    from rivetkit.planning.told_edges import ToldEdge
 
 
 @dataclass(frozen=True, eq=False)
@@ -60,11 +64,15 @@ class HoleFix:
     @property
     def checks(self) -> tuple[Check, ...]:
         """The checks of what goes in, else of what comes nearest to going in."""
-        leading = self.chosen or self.result.leading
         return tuple(
             replace(check, where=f"{self.name}: {check.where}" if check.where else self.name)
-            for check in leading.checks
+            for check in self.result.nearest.checks
         )
+
+    @property
+    def undecided(self) -> bool:
+        """Whether a rivet may go in once somebody looks up or measures what is not known."""
+        return self.chosen is None and self.result.nearest.verdict is Verdict.NOT_CHECKED
 
 
 @dataclass(frozen=True, eq=False)
@@ -89,18 +97,55 @@ def fix_holes(context: Context, bench: Iterable[BenchHole]) -> MeasuredHoles:
         When a hole was measured whose rivet stays in, or a measurement cannot be used.
     """
     named = {context.holes.name(hole): hole for hole in range(len(context.holes))}
-    surroundings = _Surroundings(context)
-    fixes = tuple(_fix(context, surroundings, named[item.hole], item) for item in bench)
+    by_hole = {named[item.hole]: item for item in bench}
+    for hole, item in by_hole.items():
+        _refuse_kept(context, hole, item)
+    found = _judged(context, by_hole)
+    fixes = tuple(found[hole] for hole in by_hole)
     return MeasuredHoles(fixes, tuple(_quota(context, fixes)))
 
 
+def _refuse_kept(context: Context, hole: int, bench: BenchHole) -> None:
+    if context.job.rows[context.holes.row[hole]].kept:
+        raise InputError(
+            f"hole '{bench.hole}' keeps its rivet",
+            where=bench.where,
+            mend="take the line out, or drop 'kept' from the row",
+        )
+
+
+def _judged(context: Context, bench: Mapping[int, BenchHole]) -> dict[int, HoleFix]:
+    """Return what every measured hole needs, in the order of the job whatever that of the sheet.
+
+    Of two neighbours that both take a rivet the one judged last was judged beside what goes into
+    the other, where that then stands. A hole judged before its neighbour has to allow for all the
+    neighbour may have moved; when nothing fits then, it is looked at again.
+    """
+    surroundings = _Surroundings(context, bench)
+    found: dict[int, HoleFix] = {}
+    for again in (False, True):
+        for hole in sorted(bench):
+            if hole in surroundings.settled or (
+                again and not surroundings.may_be_brought_back(hole)
+            ):
+                continue
+            fix = _fix(context, surroundings, hole, bench[hole], again=again)
+            found[hole] = fix
+            if fix.chosen is not None:
+                surroundings.settled[hole] = fix.chosen
+    return found
+
+
 def with_fixes(holes: Holes, fixes: Iterable[HoleFix]) -> Holes:
-    """Return the holes with each repair made: its centre moved, its new rivet in it."""
-    points, fit = holes.points.copy(), holes.fit.copy()
+    """Return the holes with each repair made: its centre moved, its new rivet in it, or none."""
+    points, fit, empty = holes.points.copy(), holes.fit.copy(), holes.empty.copy()
     parts = list(holes.fit_parts)
     number = {part: place for place, part in enumerate(parts)}
     for fix in fixes:
-        if fix.chosen is None or not fix.oversize:
+        if fix.chosen is None:
+            empty[fix.hole] = True
+            continue
+        if not fix.oversize:
             continue
         part = fix.chosen.fastener
         if part not in number:
@@ -111,122 +156,224 @@ def with_fixes(holes: Holes, fixes: Iterable[HoleFix]) -> Holes:
         if move is not None and move.axis_deg is not None and move.side_known:
             angle = np.radians(move.axis_deg)
             points[fix.hole] += move.along_in * np.array([np.cos(angle), np.sin(angle)])
-    return replace(holes, spots=Spots.at(points), fit=fit, fit_parts=tuple(parts))
+    return replace(holes, spots=Spots.at(points), fit=fit, fit_parts=tuple(parts), empty=empty)
+
+
+_Kind = Literal["pitch", "rivet"]
+
+
+class _Near(NamedTuple):
+    """A neighbour: how far [in] and which way [deg] it stood."""
+
+    hole: int
+    distance_in: float
+    direction_deg: float
+    kind: _Kind
 
 
 class _Surroundings:
-    """Edges and neighbours of every hole, looked up hole by hole."""
+    """Edges and neighbours of every measured hole, looked up hole by hole."""
 
-    def __init__(self, context: Context) -> None:
+    def __init__(self, context: Context, bench: Mapping[int, BenchHole]) -> None:
         self._context = context
-        self._edges = context.near_edges
-        self._near: dict[int, list[tuple[int, float, Literal["pitch", "rivet"]]]] = {}
+        self._bench = bench
+        #: What was chosen so far for a measured hole.
+        self.settled: dict[int, Candidate] = {}
+        #: The nutplate a hole's rivet holds, whichever of the rows through it tells.
+        self.nutplates: dict[int, Nutplate] = {
+            hole: row.nutplate
+            for row, members in zip(context.job.rows, context.holes.in_row, strict=True)
+            if row.nutplate is not None
+            for hole in members.tolist()
+        }
+        self._layers: dict[tuple[int, int], tuple[OversizeLayer, ...]] = {}
+        self._near: dict[int, list[_Near]] = {}
+        self._row_deg: dict[int, float] = {}
+        measured = np.array(sorted(bench), dtype=np.intp)
         largest_in = max(
             size.diameter_in
             for part in context.holes.fit_parts
             for size in (part, *size_steps(without_length(part))[: FURTHER_STEPS + 1])
         )
         along, across = all_pairs(context, largest_in)
-        kinds: tuple[Literal["pitch", "rivet"], ...] = ("pitch", "rivet")
-        for kind, pairs in zip(kinds, (along, across), strict=True):
-            for one, other, gap in zip(
-                pairs.first.tolist(), pairs.second.tolist(), pairs.distance_in.tolist(), strict=True
-            ):
-                self._near.setdefault(one, []).append((other, gap, kind))
-                self._near.setdefault(other, []).append((one, gap, kind))
+        self._note(measured, along, in_row=True)
+        self._note(measured, across, in_row=False)
+        self._parts = tuple(map(without_length, context.holes.fit_parts))
+        self.measured = {hole: self._as_measured(hole, item) for hole, item in bench.items()}
+        self._moves = {hole: self._moved(hole) for hole in bench}
+        # however it is drilled out, a centre moves by half of what the hole is longer than wide
+        most_in = np.array([self.measured[hole].oval_in / 2.0 for hole in measured.tolist()])
+        self._drawn = {
+            name: near.stretches(measured, most_in) for name, near in context.near_edges.items()
+        }
 
-    def layers(self, hole: int) -> Iterator[OversizeLayer]:
-        """Yield every layer at a hole; of edges told for a whole row, the nearest counts."""
+    def _note(self, measured: NDArray[np.intp], pairs: Pairs, *, in_row: bool) -> None:
+        """Note the neighbours of the measured holes; ``in_row`` ones follow each other."""
+        holes = self._context.holes
+        near = pairs.where(np.isin(pairs.first, measured) | np.isin(pairs.second, measured))
+        gap = holes.points[near.second] - holes.points[near.first]
+        one_row = holes.row[near.first] == holes.row[near.second]
+        for one, other, gap_in, direction_deg, alike in zip(
+            near.first.tolist(),
+            near.second.tolist(),
+            near.distance_in.tolist(),
+            np.degrees(np.arctan2(gap[:, 1], gap[:, 0])).tolist(),
+            one_row.tolist(),
+            strict=True,
+        ):
+            kind: _Kind = "pitch" if in_row or alike else "rivet"
+            self._near.setdefault(one, []).append(_Near(other, gap_in, direction_deg, kind))
+            back = _Near(one, gap_in, direction_deg + 180.0, kind)
+            self._near.setdefault(other, []).append(back)
+            if in_row:
+                self._row_deg[one] = direction_deg
+                self._row_deg.setdefault(other, direction_deg)
+
+    def layers(self, hole: int) -> tuple[OversizeLayer, ...]:
+        """Return every layer at a hole, with the edges it may come to be nearest to."""
+        holes = self._context.holes
+        alike = (int(holes.row[hole]), int(holes.stack[hole]))
+        if alike not in self._layers:
+            self._layers[alike] = tuple(self._told_layers(*alike))
+        drawn = [self._drawn.get(layer.name, {}).get(hole, ()) for layer in self._layers[alike]]
+        return tuple(
+            replace(layer, drawn=edges) if edges else layer
+            for layer, edges in zip(self._layers[alike], drawn, strict=True)
+        )
+
+    def _told_layers(self, row: int, stack: int) -> Iterator[OversizeLayer]:
+        """Yield the layers of a stack with the edges told for a whole row; the nearest counts."""
         context = self._context
-        for place in context.holes.stacks[context.holes.stack[hole]]:
+        for place in context.holes.stacks[stack]:
             layer = context.job.layers[place.layer]
             if layer.new is None:
                 continue
-            drawn = self._edges.get(place.layer)
-            edge_in: float | None = None
-            direction: float | None = None
-            stray_in = 0.0
-            at = None if drawn is None else drawn.place(hole)
-            if drawn is not None and at is not None:
-                edge_in = float(drawn.distance_in[at])
-                direction = float(drawn.direction_deg[at])
-            if layer.boundary is None:
-                stray = context.strays[context.holes.row[hole]]
-                told_in = nearest_told_in(told_edges(layer, place, stray))
-                if told_in is None:
-                    edge_in, direction = None, None
-                elif edge_in is None or told_in[1] < edge_in:
-                    edge_in = told_in[0] if edge_in is None else min(told_in[0], edge_in)
-                    direction, stray_in = None, edge_in - told_in[1]
-            yield OversizeLayer(
+            at = OversizeLayer(
                 name=place.layer,
                 thickness_in=layer.new.thickness_in,
                 form=place.form,
-                edge_in=edge_in,
-                edge_direction_deg=direction,
+                edge_direction_deg=None,
                 either_side=False,
-                edge_stray_in=stray_in,
                 no_oversize=layer.no_oversize,
             )
+            if layer.boundary is None:
+                told = told_edges(layer, place, context.strays[row])
+                at = _with_told(at, told, told_heel(layer, place, context.strays[row]))
+            yield at
 
-    def neighbours(self, hole: int) -> tuple[Neighbour, ...]:
-        """Return the rivets near a hole, each where it stands."""
+    def neighbours(self, hole: int, *, again: bool) -> tuple[Neighbour, ...]:
+        """Return the rivets near a hole, each where it may stand and as large as it will be."""
+        return tuple(self._neighbour(hole, near, again=again) for near in self._near.get(hole, []))
+
+    def _neighbour(self, hole: int, near: _Near, *, again: bool) -> Neighbour:
         holes = self._context.holes
-        return tuple(
-            Neighbour(
-                name=holes.name(other),
-                distance_in=gap,
-                diameter_in=float(self._context.diameter_in[other]),
-                direction_deg=direction_deg(self._context, hole, other),
-                either_side=False,
-                kind=kind,
-            )
-            for other, gap, kind in self._near.get(hole, [])
+        part = self._parts[holes.fit[near.hole]]
+        diameter_in = part.diameter_in
+        settled = self.settled.get(near.hole)
+        if settled is not None:
+            part, diameter_in = settled.fastener, settled.diameter_in
+        alike = part.canonical == self._parts[holes.fit[hole]].canonical
+        head = None if alike else head_size(part)
+        return Neighbour(
+            name=holes.name(near.hole),
+            distance_in=near.distance_in,
+            diameter_in=diameter_in,
+            head_diameter_in=None if head is None else head[0],
+            direction_deg=near.direction_deg,
+            either_side=False,
+            kind=near.kind,
+            move=self._move(near.hole, again=again),
         )
 
-    def axis_deg(self, hole: int, axis: str | float | None) -> float | None:
-        """Return the direction of a hole's long axis [deg], None when nobody noted it."""
+    def _move(self, hole: int, *, again: bool) -> Move:
+        """Return how far a hole moves, or may: as chosen; else as it was measured.
+
+        Until something is chosen for it, a hole that moved to a known side has moved so far at
+        the first look at its neighbours, and not at the second: the drill may bring it back.
+        """
+        settled = self.settled.get(hole)
+        if settled is not None and settled.kind != "same" and settled.clean_up is not None:
+            return settled.clean_up.move
+        move = self._moves.get(hole, STILL)
+        return STILL if settled is None and again and move.side_known else move
+
+    def _moved(self, hole: int) -> Move:
+        """Return how far the middle of a hole lies from the old centre; no way within its play."""
+        move = middle_move(self.measured[hole])
+        part = self._parts[self._context.holes.fit[hole]]
+        return move if beyond_its_play(move, hole_limits(part, self._context.book)) else STILL
+
+    def may_be_brought_back(self, hole: int) -> bool:
+        """Return whether a drill may bring a neighbour nearer to where it was than it is now."""
+        near = (self._bench.get(one.hole) for one in self._near.get(hole, []))
+        return any(bench is not None and bench.grew is not None for bench in near)
+
+    def _as_measured(self, hole: int, bench: BenchHole) -> MeasuredHole:
+        """Return a hole as it was measured, its long axis as an angle."""
+        try:
+            return self._grown(hole, bench)
+        except RivetkitError as error:
+            raise error.at(bench.where) from None
+
+    def _grown(self, hole: int, bench: BenchHole) -> MeasuredHole:
+        return grown_hole(
+            bench.least_in,
+            bench.greatest_in,
+            axis_deg=self._axis_deg(hole, bench.axis),
+            grown=bench.grew,  # type: ignore[arg-type]
+        )
+
+    def _axis_deg(self, hole: int, axis: str | float | None) -> float | None:
+        """Return the direction of a hole's long axis [deg], None when nobody noted it.
+
+        Along the row is from each hole to the next, and at the last one straight on.
+        """
         if not isinstance(axis, str):
             return axis
-        return self._toward_edge(hole) if axis == "edge" else self._along_row(hole)
+        return self._toward_edge(hole) if axis == "edge" else self._row_deg.get(hole)
 
     def _toward_edge(self, hole: int) -> float | None:
-        nearest = nearest_of(self._edges.values(), hole)
+        nearest = nearest_of(self._context.near_edges.values(), hole)
         if nearest is None:
             return None
         near, place = nearest
         return float(near.direction_deg[place])
 
-    def _along_row(self, hole: int) -> float | None:
-        near = [other for other, _, kind in self._near.get(hole, []) if kind == "pitch"]
-        return direction_deg(self._context, hole, near[-1]) if near else None
+
+def _with_told(
+    at: OversizeLayer, told: tuple[ToldEdge, ...], heel: ToldEdge | None
+) -> OversizeLayer:
+    """Return a layer with its edges and its bend as told for a whole row."""
+    nearest_in = nearest_told_in(told)
+    if nearest_in is None:
+        unknown = next(edge.reason for edge in told if edge.distance_in is None)
+        at = replace(at, edge_unknown=unknown)
+    else:
+        told_in, least_in = nearest_in
+        at = replace(at, edge_in=told_in, edge_stray_in=told_in - least_in)
+    if heel is None:
+        return at
+    if heel.distance_in is None:
+        return replace(at, heel_unknown=heel.reason)
+    return replace(at, heel_in=heel.distance_in, heel_stray_in=heel.unsure_in)
 
 
-def _fix(context: Context, surroundings: _Surroundings, hole: int, bench: BenchHole) -> HoleFix:
+def _fix(
+    context: Context, surroundings: _Surroundings, hole: int, bench: BenchHole, *, again: bool
+) -> HoleFix:
     holes = context.holes
     row = context.job.rows[holes.row[hole]]
-    if row.kept:
-        raise InputError(
-            f"hole '{bench.hole}' keeps its rivet",
-            where=bench.where,
-            mend="take the line out, or drop 'kept' from the row",
-        )
     part = without_length(holes.fit_parts[holes.fit[hole]])
     try:
         result = oversize_options(
             part,
-            grown_hole(
-                bench.least_in,
-                bench.greatest_in,
-                axis_deg=surroundings.axis_deg(hole, bench.axis),
-                grown=bench.grew,  # type: ignore[arg-type]
-            ),
+            surroundings.measured[hole],
             context.book,
-            layers=tuple(surroundings.layers(hole)),
-            neighbours=surroundings.neighbours(hole),
+            layers=surroundings.layers(hole),
+            neighbours=surroundings.neighbours(hole, again=again),
             rows=row.seam_rows,
             access=row.access,
-            nutplate=row.nutplate,
+            nutplate=surroundings.nutplates.get(hole),
             accuracy_in=context.job.accuracy_in,
             same_place_judged=True,
             first_fit_only=True,
@@ -265,7 +412,8 @@ def _quota(context: Context, fixes: tuple[HoleFix, ...]) -> Iterator[Check]:
             terms=terms,
             where=row.name,
         )
-        longest = _longest_run(oversize[members])
+        closed = len(members) > 1 and members[0] == members[-1]
+        longest = _longest_run(oversize[members[:-1] if closed else members], closed=closed)
         yield make_check(
             "oversize holes side by side",
             longest,
@@ -279,6 +427,9 @@ def _quota(context: Context, fixes: tuple[HoleFix, ...]) -> Iterator[Check]:
         )
 
 
-def _longest_run(flags: NDArray[np.bool_]) -> int:
+def _longest_run(flags: NDArray[np.bool_], *, closed: bool) -> int:
+    """Return how many in a row are marked; in a closed row the first follows the last."""
+    if closed and not flags.all():
+        flags = np.roll(flags, -int(np.argmin(flags)))  # a run over the start becomes one piece
     edges = np.flatnonzero(np.diff(np.concatenate(([False], flags, [False])).astype(np.int8)))
     return int((edges[1::2] - edges[::2]).max(initial=0))

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from rivetkit.geometry.outline import Rims
+from rivetkit.calculators.hole_move import Stretch
+from rivetkit.geometry.outline import ON_BOUNDARY_IN, Rims
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -57,6 +58,39 @@ class NearEdges:
         """Direction from each hole to its nearest edge, ``(k,)`` [deg]."""
         gap = self.edges.feet(self.spots, self._nearest) - self.spots.points
         return np.asarray(np.degrees(np.arctan2(gap[:, 1], gap[:, 0])))
+
+    def stretches(
+        self, holes: NDArray[np.intp], moves_in: NDArray[np.float64]
+    ) -> dict[int, tuple[Stretch, ...]]:
+        """Return the edges that each of some holes of the job may come to be nearest to.
+
+        A hole ``d`` from its nearest edge is at most ``d + m`` from it after a move of ``m``, and
+        an edge nearer than that then is no further than ``d + 2 m`` now.
+
+        Parameters
+        ----------
+        holes
+            Numbers of holes, ``(k,)``, in order; those that miss the layer are passed over.
+        moves_in
+            The most each can have moved, ``(k,)`` [in].
+        """
+        here = np.isin(holes, self.holes)
+        holes, moves_in = holes[here], moves_in[here]
+        places = self.places(holes)
+        within_in = self._nearest.distance_in[places] + 2.0 * moves_in + ON_BOUNDARY_IN
+        near = self.edges.pieces_near(self.spots.take(places), within_in)
+        old = self.spots.points[places][near.spot]
+        found: dict[int, list[Stretch]] = {}
+        for hole, start, end, radius_in in zip(
+            holes[near.spot].tolist(),
+            (near.start - old).tolist(),
+            (near.end - old).tolist(),
+            near.radius_in.tolist(),
+            strict=True,
+        ):
+            stretch = Stretch((start[0], start[1]), (end[0], end[1]), radius_in)
+            found.setdefault(hole, []).append(stretch)
+        return {hole: tuple(edges) for hole, edges in found.items()}
 
     def places(self, holes: NDArray[np.intp]) -> NDArray[np.intp]:
         """Return where in the columns some holes stand that all go through the layer."""

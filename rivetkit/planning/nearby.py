@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -40,9 +39,3 @@ def all_pairs(context: Context, largest_in: float = 0.0) -> tuple[Pairs, Pairs]:
         np.concatenate([pairs.distance_in for pairs in along]),
     )
     return joined, pairs_across(context, largest_in)
-
-
-def direction_deg(context: Context, start: int, end: int) -> float:
-    """Return the direction from one hole to another [deg]."""
-    gap = context.holes.points[end] - context.holes.points[start]
-    return math.degrees(math.atan2(float(gap[1]), float(gap[0])))

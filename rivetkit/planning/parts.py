@@ -38,7 +38,7 @@ def fit_lines(fitted: Iterable[FittedGroup], policy: SparesPolicy) -> tuple[FitL
     """
     counts: dict[str, dict[str, int]] = {}
     for item in fitted:
-        if item.kept:
+        if not item.fills:
             continue
         rows = counts.setdefault(canonical_designation(item.new_part), {})
         name = item.group.row.name

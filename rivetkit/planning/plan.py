@@ -134,6 +134,11 @@ class Plan:
         return sum(line.quantity.net for line in self.parts)
 
     @property
+    def empty(self) -> int:
+        """How many holes get no rivet: none is settled for them."""
+        return int(self.holes.empty.sum())
+
+    @property
     def kept(self) -> int:
         """How many rivets stay."""
         return sum(item.group.count for item in self.fitted if item.kept)

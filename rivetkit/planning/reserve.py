@@ -46,7 +46,7 @@ class Obstacle:
 
 @dataclass(frozen=True, eq=False)
 class Reserve:
-    """For every hole: sizes it could still go up, -1 where its rivet is kept; and its obstacle.
+    """For every hole: sizes it could still go up, -1 where none goes in; and its obstacle.
 
     ``obstacle`` numbers ``obstacles``.
     """
@@ -93,7 +93,7 @@ class _Climb:
         largest_in = max((s.diameter_in for ladder in self._ladders for s in ladder), default=0.0)
         self._along, self._across = all_pairs(context, largest_in)
         kept = np.array([row.kept for row in context.job.rows])
-        self._kept = kept[context.holes.row]
+        self._kept = kept[context.holes.row] | context.holes.empty
 
     def climb(self) -> Reserve:
         """Return the reserve."""

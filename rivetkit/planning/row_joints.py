@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from rivetkit.calculators.joint_strength import StrengthLayer
-from rivetkit.checks import Verdict
 from rivetkit.fasteners.fastener import Fastener, without_length
 from rivetkit.planning.joint_loads import Side
 from rivetkit.planning.told_edges import nearest_told_in, told_edges
@@ -74,8 +73,7 @@ class RowJoints:
         self._drilled_in = np.zeros(count)
         for fix in fixes:
             if fix.chosen is None:
-                undecided = fix.result.leading.verdict is Verdict.NOT_CHECKED
-                self._state[fix.hole] = _UNDECIDED if undecided else _NO_RIVET
+                self._state[fix.hole] = _UNDECIDED if fix.undecided else _NO_RIVET
             elif fix.oversize and fix.chosen.clean_up and fix.chosen.clean_up.drill:
                 self._drilled_in[fix.hole] = fix.chosen.clean_up.diameter_in
 

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 def sheet_checks(context: Context, fitted: tuple[FittedGroup, ...]) -> tuple[Check, ...]:
     """Return the checks of every new rivet against the sheets it joins."""
     return gather_checks(
-        named for item in fitted if not item.kept for named in _group_checks(context, item)
+        named for item in fitted if item.fills for named in _group_checks(context, item)
     )
 
 

@@ -92,7 +92,7 @@ def _hole_tools(
     dies: dict[str, dict[str, None]] = {}
     for item in fitted:
         part = item.new_part
-        if item.kept:
+        if not item.fills:
             continue
         size = _rivet_name(part.diameter_code, part.canonical)
         hole = rivet_hole(part, context.book)

@@ -7,14 +7,15 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from rivetkit.planning.reserve import hole_spans
-from rivetkit.reports.amounts import length_number
-from rivetkit.reports.check_table import check_label
+from rivetkit.reports.amounts import in_unit, length_number
+from rivetkit.reports.check_table import objection
 from rivetkit.reports.document import Column, Table
 from rivetkit.reports.plan_tables import worst_lines
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
 
+    from rivetkit.checks import Check
     from rivetkit.job.bench_sheet import BenchNote
     from rivetkit.planning.measured import HoleFix, MeasuredHoles
     from rivetkit.planning.plan import Plan
@@ -56,9 +57,10 @@ def _measured_cells(fix: HoleFix, unit: LengthUnit) -> tuple[str, ...]:
     if limits is not None:
         span = f"{length_number(limits.least_in, unit)} to {length_number(limits.most_in, unit)}"
     chosen = fix.chosen
-    why = "; ".join(_because(fix))
+    why = "; ".join(_because(fix, unit))
     if chosen is None:
-        return (fix.name, measured, span, "NO RIVET FITS", "", "", why)
+        word = "NOT SETTLED" if fix.undecided else "NO RIVET FITS"
+        return (fix.name, measured, span, word, "", "", why)
     drill = move = ""
     if chosen.clean_up is not None and (fix.oversize or chosen.clean_up.drill):
         drill = chosen.clean_up.drill.designation if chosen.clean_up.drill else "as it is"
@@ -66,11 +68,10 @@ def _measured_cells(fix: HoleFix, unit: LengthUnit) -> tuple[str, ...]:
     return (fix.name, measured, span, chosen.fastener.designation, drill, move, why)
 
 
-def _because(fix: HoleFix) -> Iterator[str]:
+def _because(fix: HoleFix, unit: LengthUnit) -> Iterator[str]:
     """Yield why a hole gets what it gets, and what there is to know of its measurement."""
     if fix.chosen is None:
-        objections = fix.result.leading.objections
-        yield "; ".join(check_label(check) for check in objections[:2]) or "nothing fits"
+        yield _nearest_words(fix, unit)
     else:
         yield _fit_words(fix)
     if fix.bench.taken_as_round:
@@ -89,6 +90,32 @@ def _fit_words(fix: HoleFix) -> str:
     if fit == "over":
         return "over its limits" + ("" if fix.oversize else ", by no more than the accuracy")
     return "its limits are not on file"
+
+
+def _nearest_words(fix: HoleFix, unit: LengthUnit) -> str:
+    """Return what comes nearest to going in, and the first two things that speak against it."""
+    nearest = fix.result.nearest
+    against = "; ".join(objection(check, unit) for check in nearest.objections[:2])
+    return f"{nearest.fastener.designation}: {against}"
+
+
+#: More runs of holes without a rivet than this are counted, not listed.
+_MOST_EMPTY = 12
+
+
+def empty_words(plan: Plan) -> str:
+    """Return which holes are not counted among the rivets to fit; empty where all are."""
+    empty = np.flatnonzero(plan.holes.empty)
+    spans = [f"{row}:{span}" for row, span in hole_spans(plan.holes, empty)]
+    if not spans:
+        return ""
+    more = len(spans) - _MOST_EMPTY
+    listed = "; ".join(spans[:_MOST_EMPTY]) + (f" and of {more} more rows" if more > 0 else "")
+    which = "it" if plan.empty == 1 else "them"
+    return (
+        f"Not counted, ordered or weighed: {listed}. No rivet is settled for {which}: see Measured "
+        "holes."
+    )
 
 
 def advice_lines(fixes: Iterable[HoleFix]) -> tuple[str, ...]:
@@ -200,6 +227,23 @@ def _obstacle_data(obstacles: tuple[Obstacle, ...], number: int) -> dict[str, st
     return {"kind": obstacles[number].kind, "what": obstacles[number].what}
 
 
+def _objection_data(check: Check, unit: LengthUnit) -> dict[str, object]:
+    value, limit = (
+        None if amount is None else in_unit(amount, check.unit, unit)[0]
+        for amount in (check.value, check.limit)
+    )
+    return {
+        "because": objection(check, unit),
+        "check": check.name,
+        "where": check.where,
+        "verdict": str(check.verdict),
+        "value": value,
+        "limit": limit,
+        "unit": in_unit(0.0, check.unit, unit)[1],
+        "comparison": check.comparison,
+    }
+
+
 def measured_data(measured: MeasuredHoles, unit: LengthUnit) -> list[dict[str, object]]:
     """Return every measured hole and its repair as JSON data."""
     from rivetkit.reports.amounts import length_entry
@@ -223,13 +267,12 @@ def measured_data(measured: MeasuredHoles, unit: LengthUnit) -> list[dict[str, o
                 "fit": None if chosen is None else chosen.fastener.designation,
                 "drill": clean_up.drill.designation if clean_up and clean_up.drill else None,
                 **length_entry("move", clean_up.move.along_in if clean_up else None, unit),
+                "undecided": fix.undecided,
                 "rejected": [
-                    {
-                        "fit": candidate.fastener.designation,
-                        "because": [check_label(check) for check in candidate.objections],
-                    }
+                    {"fit": candidate.fastener.designation, **_objection_data(check, unit)}
                     for candidate in fix.result.candidates
                     if candidate is not chosen
+                    for check in candidate.objections
                 ],
                 "advice": list(fix.result.advice) if chosen is None else [],
             }

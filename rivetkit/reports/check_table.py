@@ -90,6 +90,29 @@ def check_label(check: Check) -> str:
     return f"{check.name}, {check.where}" if check.where else check.name
 
 
+#: What a check that failed says of its value and its limit.
+_MISSED = {"at least": "<", "at most": ">"}
+
+
+def objection(check: Check, length_unit: LengthUnit) -> str:
+    """Return why a check speaks against something: what failed by its numbers, else the reason.
+
+    Examples
+    --------
+    >>> from rivetkit.calculators.heel_distance import check_heel_distance
+    >>> from rivetkit.rules import RuleBook
+    >>> book = RuleBook.named()
+    >>> objection(check_heel_distance(0.28, diameter_in=5/32, book=book, where="spar"), "in")
+    'distance from the bend, spar 0.2800 < 0.3125'
+    """
+    if check.verdict is not Verdict.FAIL or check.value is None or check.limit is None:
+        return f"{check_label(check)}: {check.reason}"
+    value, limit = (
+        amount_number(one, check.unit, length_unit) for one in (check.value, check.limit)
+    )
+    return f"{check_label(check)} {value} {_MISSED[check.comparison]} {limit}"
+
+
 def reasons(checks: Sequence[Check]) -> tuple[Fact, ...]:
     """Return why some checks could not be made, or what there is to say about them."""
     return tuple(Fact(check_label(check), check.reason) for check in checks if check.reason)

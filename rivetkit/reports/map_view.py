@@ -25,6 +25,9 @@ if TYPE_CHECKING:
 #: Outlines this near each other are one line on a drawing [in].
 _SAME_IN = 1e-3
 
+#: What goes into a measured hole when none is settled for it.
+EMPTY = "no rivet settled"
+
 #: What becomes of the rivet in a hole: it comes out, it stays, or the hole is new.
 HoleState = Literal["out", "stays", "new"]
 
@@ -211,7 +214,7 @@ def _parts(plan: Plan) -> dict[int, tuple[str, HoleState]]:
     parts: dict[int, tuple[str, HoleState]] = {}
     for item in plan.fitted:
         state: HoleState = "stays" if item.kept else "new" if item.old_part is None else "out"
-        told = (item.new_part.designation, state)
+        told = (EMPTY if item.group.empty else item.new_part.designation, state)
         parts.update(dict.fromkeys(item.group.holes.tolist(), told))
     return parts
 

@@ -10,6 +10,7 @@ from rivetkit.planning.screws import proud_heads
 from rivetkit.quantities import format_length
 from rivetkit.reports.bench_tables import (
     advice_lines,
+    empty_words,
     measured_table,
     reserve_table,
     reserve_words,
@@ -69,7 +70,7 @@ def plan_report(plan: Plan, *, inputs: Mapping[str, object], length_unit: Length
         *_measured(plan, length_unit),
         Section("Rivets to drill out", (drill_out_table(plan, length_unit),)),
         *_reserve(plan),
-        Section("Rivets to fit", (*_order_words(plan), fit_table(plan, length_unit))),
+        Section("Rivets to fit", _to_fit(plan, length_unit)),
         Section("New lengths", (length_table(plan, length_unit),)),
         *_strength(plan, length_unit),
         *heat_section(plan.heat, length_unit),
@@ -128,7 +129,7 @@ def _summary(plan: Plan, checks: tuple[Check, ...], length_unit: LengthUnit) -> 
     facts = [
         verdict_fact(checks),
         Fact("rivets to drill out", f"{plan.to_drill_out}"),
-        Fact("rivets to fit", f"{plan.to_fit}", "without spares"),
+        Fact("rivets to fit", f"{plan.to_fit}", _fit_words(plan)),
         Fact("rivets kept", f"{plan.kept}"),
         Fact("holes", f"{len(plan.holes)}", _shared_words(plan)),
         Fact("rule set", plan.job.rule_set, _override_words(plan)),
@@ -167,6 +168,13 @@ def _summary(plan: Plan, checks: tuple[Check, ...], length_unit: LengthUnit) -> 
 _MOST_FAILURES = 12
 
 
+def _fit_words(plan: Plan) -> str:
+    if not plan.empty:
+        return "without spares"
+    holes = "1 hole" if plan.empty == 1 else f"{plan.empty} holes"
+    return f"without spares, and without {holes} for which no rivet is settled"
+
+
 def _shared_words(plan: Plan) -> str:
     shared = plan.holes.shared
     return f"{shared} shared by two rows, counted once" if shared else ""
@@ -175,6 +183,12 @@ def _shared_words(plan: Plan) -> str:
 def _override_words(plan: Plan) -> str:
     count = len(plan.job.overrides)
     return f"with {count} override{'s' if count > 1 else ''} from the job" if count else ""
+
+
+def _to_fit(plan: Plan, length_unit: LengthUnit) -> tuple[Block, ...]:
+    words = empty_words(plan)
+    not_counted = (Paragraph(words),) if words else ()
+    return (*_order_words(plan), *not_counted, fit_table(plan, length_unit))
 
 
 def _order_words(plan: Plan) -> tuple[Block, ...]:
