@@ -52,6 +52,7 @@ NUMERIC_QUESTIONS = [
     "oversize_adjacent_max",
     "clean_up_allowance",
     "head_spacing_min",
+    "head_layer_edge_min",
     "temporary_fastener_every",
     "temperature_swing",
     "expansion_alike_max",
