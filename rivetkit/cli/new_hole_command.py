@@ -12,11 +12,12 @@ from rivetkit.cli.param_types import FILE
 from rivetkit.errors import InputError
 
 if TYPE_CHECKING:
+    from rivetkit.calculators.stack import Form
     from rivetkit.geometry.curves import Point
 
 _EXAMPLES = """\b
 Examples:
-  $ rivetkit new-hole examples/elevator.toml --rivet MS20470AD4 --at 20,6 --layers "lower skin"
+  $ rivetkit new-hole examples/elevator.toml --rivet MS20470AD3 --at 20,6 --layers "lower skin"
   $ rivetkit new-hole examples/elevator.toml --rivet MS20470AD4 --at 10.3,4.6   # exits 1
   $ rivetkit new-hole examples/elevator.toml --rivet MS20470AD3 --along 0,3:48,3   # exits 1
 """
@@ -33,6 +34,12 @@ Examples:
     help="What it goes through, split by ;. Every drawn layer there when not given.",
 )
 @click.option(
+    "--countersunk",
+    metavar="NAMES",
+    help="Layers machine countersunk for a flush head, split by ;.",
+)
+@click.option("--dimpled", metavar="NAMES", help="Layers dimpled for it, split by ;.")
+@click.option(
     "--reach", default="2", show_default=True, metavar="R", help="How far to look for a place."
 )
 @rule_options
@@ -43,13 +50,16 @@ def new_hole(
     place: str | None,
     along: str | None,
     layers: str | None,
+    countersunk: str | None,
+    dimpled: str | None,
     reach: str,
     shared: Shared,
 ) -> int:
     """Check a new hole near old ones: edges of every layer, every neighbour.
 
-    Where it is not allowed, the nearest place that meets all limits is computed. Places are in
-    the unit of --units, in the job's own x and y.
+    Where it is not allowed, the nearest place that meets all limits is computed. A drawn layer
+    must lie well under the hole, or be missed by half the wider head. Places are in the unit of
+    --units, in the job's own x and y.
     """
     from rivetkit.cli.planned import job_of
     from rivetkit.fasteners.part_number import parse_part_number
@@ -60,14 +70,17 @@ def new_hole(
         raise InputError(
             "give --at or --along", where="new-hole", mend="one of the two, as X,Y or X,Y:X,Y"
         )
-    names = None if layers is None else [name.strip() for name in layers.split(";")]
-    finder = NewHoleFinder(job_of(job_file, shared), parse_part_number(part), names)
+    names = None if layers is None else _names(layers)
+    forms = _forms(countersunk, dimpled)
+    finder = NewHoleFinder(job_of(job_file, shared), parse_part_number(part), names, forms)
     inputs = {
         "job_file": job_file,
         "rivet": part,
         "at": place,
         "along": along,
         "layers": names,
+        "countersunk": countersunk,
+        "dimpled": dimpled,
         "reach": reach,
         **shared.described(),
     }
@@ -86,6 +99,23 @@ def new_hole(
         answer_line = finder.along(_point(start, "--along", shared), _point(end, "--along", shared))
         report = free_stretches_report(answer_line, inputs=inputs, length_unit=shared.units)
     return emit(report, shared)
+
+
+def _names(text: str) -> list[str]:
+    return [name.strip() for name in text.split(";")]
+
+
+def _forms(countersunk: str | None, dimpled: str | None) -> dict[str, Form]:
+    forms: dict[str, Form] = dict.fromkeys(
+        _names(countersunk) if countersunk else (), "countersunk"
+    )
+    for name in _names(dimpled) if dimpled else ():
+        if name in forms:
+            raise InputError(
+                f"'{name}' is countersunk as well", where="--dimpled", mend="name it in one of them"
+            )
+        forms[name] = "dimpled"
+    return forms
 
 
 def _point(text: str, option: str, shared: Shared) -> Point:

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
 
-from rivetkit.calculators.limits import Working, limit_terms
+from rivetkit.calculators.head_clearance import check_head_clear, least_head_clearance
 from rivetkit.calculators.oversize_heads import check_heads
 from rivetkit.calculators.oversize_sizes import head_size
 from rivetkit.calculators.spacing import (
@@ -18,79 +19,52 @@ from rivetkit.calculators.spacing import (
     edge_question,
     pitch_question,
 )
-from rivetkit.checks import Check, Term, Verdict, not_checked, worst_verdict
+from rivetkit.checks import Check, Verdict, not_checked
 from rivetkit.errors import InputError
+from rivetkit.geometry.outline import Rims
 from rivetkit.geometry.room import (
-    Interval,
     KeepClear,
+    common,
     disc,
-    free_places,
     intervals,
     nearest_place,
-    room_in_layer,
+    without,
 )
 from rivetkit.geometry.spots import Spots
 from rivetkit.job.holes import lay_out
 from rivetkit.planning.context import Context
-from rivetkit.planning.near_edges import known_edges
+from rivetkit.planning.new_hole_answers import (
+    EdgeThere,
+    FreeStretch,
+    FreeStretches,
+    NeighbourThere,
+    NewHole,
+)
+from rivetkit.planning.new_hole_layers import HoleLayers
+from rivetkit.planning.new_hole_limits import limits_used
 from rivetkit.rules import RuleBook
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
+    from typing import Any
 
     from numpy.typing import NDArray
 
+    from rivetkit.calculators.limits import Working
+    from rivetkit.calculators.stack import Form
     from rivetkit.fasteners.fastener import Fastener
     from rivetkit.geometry.curves import Point
+    from rivetkit.geometry.room import Plate
     from rivetkit.job.holes import Holes
     from rivetkit.job.model import Job, Layer
-    from rivetkit.rules import Rule
-
-#: How many of the nearest holes are named one by one.
-_NEIGHBOURS_SHOWN = 6
-
-
-@dataclass(frozen=True, slots=True)
-class NewHole:
-    """A place for a new rivet, judged.
-
-    ``nearest`` is the place nearest to ``at`` where every limit holds, ``at`` itself when it is
-    one, None when there is none within ``reach_in``.
-    """
-
-    part: Fastener
-    at: Point
-    layers: tuple[str, ...]
-    checks: tuple[Check, ...]
-    nearest: Point | None
-    reach_in: float
-
-    @property
-    def verdict(self) -> Verdict:
-        """The gravest verdict of all checks."""
-        return worst_verdict(check.verdict for check in self.checks)
-
-    @property
-    def move_in(self) -> float | None:
-        """How far the nearest allowed place is [in]."""
-        return None if self.nearest is None else math.dist(self.at, self.nearest)
-
-
-@dataclass(frozen=True, slots=True)
-class FreeStretches:
-    """Where on a line a new rivet may go, from the line's start [in]."""
-
-    part: Fastener
-    start: Point
-    end: Point
-    layers: tuple[str, ...]
-    free: tuple[Interval, ...]
-    unchecked: tuple[Check, ...]
-    limits: tuple[Working, ...]
 
 
 class NewHoleFinder:
     """Answers for one job and one rivet whether a place is free, and where a free one is.
+
+    A place is allowed when it is well inside, or wholly clear of, every drawn layer that the hole
+    may go through; when it is inside all the layers that are named; when every rivet is far
+    enough; and when the rivet suits the sheets that lie there.
 
     Parameters
     ----------
@@ -100,31 +74,33 @@ class NewHoleFinder:
         The rivet to go in.
     layers
         Names of the layers it goes through; None: every drawn layer that lies under the place.
+    forms
+        How layers are formed for a flush head, by name.
 
     Raises
     ------
     InputError
-        When the job has no such layer.
+        When the job has no such layer, or a rivet that is not flush is given a form.
     """
 
-    def __init__(self, job: Job, part: Fastener, layers: Sequence[str] | None = None) -> None:
-        for name in layers or ():
-            if name not in job.layers:
-                raise InputError(
-                    f"the job has no layer '{name}'",
-                    where="--layers",
-                    mend=f"layers are {', '.join(job.layers)}",
-                )
-            if job.layers[name].new is None:
-                raise InputError(
-                    f"'{name}' is left off", where="--layers", mend="name what stays or comes"
-                )
+    def __init__(
+        self,
+        job: Job,
+        part: Fastener,
+        layers: Sequence[str] | None = None,
+        forms: Mapping[str, Form] | None = None,
+    ) -> None:
         book = RuleBook.named(job.rule_set, job.overrides)
         self._holes: Holes = lay_out(job)
         self._context = Context(job, self._holes, book)
         self._part = part
-        self._named = tuple(layers) if layers is not None else None
+        named = None if layers is None else tuple(layers)
+        self._layers = HoleLayers(self._context, part, named, forms or {})
         self._heads = {fit: head_size(one) for fit, one in enumerate(self._holes.fit_parts)}
+        edge = book.rule(edge_question(flush=part.flush))
+        self._edge_in = edge.length_in(diameter_in=part.diameter_in)
+        self._beside = least_head_clearance(part, book)
+        self._accuracy_in = job.accuracy_in
 
     def at(self, place: Point, *, reach_in: float) -> NewHole:
         """Return the judgement of one place, and the nearest allowed one within a reach [in].
@@ -134,20 +110,16 @@ class NewHoleFinder:
         InputError
             When no drawn layer lies under the place.
         """
-        layers = self._layers_under([place])
-        checks = (*self._checks(place, layers), *self._maybe_under([place], layers))
-        within = disc(place, reach_in)
-        circles = tuple(self._circles(layers, place, reach_in))
-        free = free_places(self._rooms(layers), circles, within)
+        answer = self._judged(place, reach_in)
         good = (Verdict.PASS, Verdict.NOT_CHECKED)
-        nearest: Point | None = place
-        if any(check.verdict not in good for check in checks):
-            nearest = nearest_place(free, place, circles)
-            if nearest is not None and math.dist(nearest, place) > reach_in:
-                nearest = None
-        return NewHole(
-            self._part, place, tuple(layer.name for layer in layers), checks, nearest, reach_in
-        )
+        if all(check.verdict in good for check in answer.checks):
+            return answer
+        within = disc(place, reach_in)
+        circles = tuple(self._circles(place, reach_in))
+        nearest = nearest_place(self._free(within, circles), place, circles)
+        if nearest is not None and math.dist(nearest, place) > reach_in:
+            nearest = None
+        return replace(answer, nearest=nearest)
 
     def along(self, start: Point, end: Point) -> FreeStretches:
         """Return the stretches of a line where the rivet may go.
@@ -160,84 +132,90 @@ class NewHoleFinder:
         length_in = math.dist(start, end)
         if not length_in:
             raise InputError("the line has no length", where="--along", mend="give two points")
-        shares = np.linspace(0.0, 1.0, 33)[:, None]
-        spots = np.asarray(start) * (1 - shares) + np.asarray(end) * shares
-        layers = self._layers_under([(float(x), float(y)) for x, y in spots])
-        middle = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
         line = shapely.linestrings([start, end])
-        free = free_places(self._rooms(layers), self._circles(layers, middle, length_in / 2), line)
+        named = self._layers.named
+        met = tuple(
+            name
+            for name, plate in self._layers.through.items()
+            if named is not None or shapely.intersects(line, plate.metal)
+        )
+        layers = self._require_any(met if named is None else named, start)
+        middle = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
+        ground = self._free(line, tuple(self._circles(middle, length_in / 2)))
+        free = tuple(self._stretches(ground, start, end))
         return FreeStretches(
             part=self._part,
             start=start,
             end=end,
             layers=tuple(layer.name for layer in layers),
-            free=intervals(free, start, end),
-            unchecked=(*self._unmeasured(layers), *self._maybe_under([start, end], layers)),
-            limits=tuple(self._limits_used(layers)),
+            free=free,
+            unchecked=tuple(self._unchecked_along(layers, free, start, end)),
+            limits=tuple(self._limits_used()),
         )
 
-    def _layers_under(self, places: Sequence[Point]) -> tuple[Layer, ...]:
-        job = self._context.job
-        if self._named is not None:
-            return tuple(job.layers[name] for name in self._named)
-        spots = Spots.at(np.array(places))
-        found = tuple(
-            layer
-            for layer in job.layers.values()
-            if layer.new is not None
-            and layer.boundary is not None
-            and not layer.boundary.outside(spots).all()
-        )
-        if not found:
+    def _stretches(self, free: Any, start: Point, end: Point) -> Iterator[FreeStretch]:
+        for one in intervals(free, start, end):
+            middle = _on_line(start, end, (one.start_in + one.end_in) / 2)
+            through = tuple(layer.name for layer in self._layers.under(middle))
+            yield FreeStretch(one.start_in, one.end_in, through)
+
+    def _require_any(self, names: Sequence[str], place: Point) -> tuple[Layer, ...]:
+        if not names:
             raise InputError(
-                f"no drawn layer lies under ({places[0][0]:g}, {places[0][1]:g}) in",
+                f"no drawn layer lies under ({place[0]:g}, {place[1]:g}) in",
                 mend="name the layers, or check the place and its unit",
             )
-        return found
+        return tuple(self._layers.staying[name] for name in names)
 
-    def _limit_in(self, question: str) -> float:
-        rule = self._context.book.rule(question)
-        return rule.length_in(diameter_in=self._part.diameter_in)
+    def _free(self, near: Any, circles: Sequence[KeepClear]) -> Any:
+        """Return the part of a shape where the rivet may go."""
+        layers = self._layers
+        edge_in = self._edge_in + self._accuracy_in
+        beside_in = self._beside.value + self._accuracy_in
+        if not layers.suits:
+            return shapely.Polygon()
+        if layers.named is not None:
+            for plate in layers.through.values():
+                near = plate.room(edge_in, near)
+            edges = [plate.near_edges(beside_in, near) for plate in layers.beside.values()]
+            return without(near, edges, circles)
+        plates = layers.plates
+        taken = [plates[name].metal for name in layers.refusing()]
+        taken += [plate.too_near(edge_in, beside_in, near) for plate in plates.values()]
+        on_metal = common(near, (plate.metal for plate in plates.values()))
+        return without(common(on_metal, layers.bearing()), taken, circles)
 
-    def _limits_used(self, layers: Sequence[Layer]) -> Iterator[Working]:
-        """Yield the least edge distance, and the least distance from every size of neighbour."""
-        own_in = self._part.diameter_in
-        edge_rule = self._context.book.rule(edge_question(flush=self._part.flush))
-        yield _least("edge distance", "e", edge_rule, own_in)
-        sharing = self._sharing(layers)
-        larger_in = np.maximum(self._context.diameter_in[sharing], own_in)
-        for diameter_in, rows in sorted(
-            set(zip(larger_in.tolist(), self._context.seam_rows[sharing].tolist(), strict=True))
-        ):
-            name = "distance from a rivet" if rows == 1 else f"the same, seam of {rows} rows"
-            yield _least(name, "p", self._context.book.rule(pitch_question(rows)), diameter_in)
+    def _limits_used(self) -> Iterator[Working]:
+        sharing = self._sharing
+        larger_in = np.maximum(self._context.diameter_in[sharing], self._part.diameter_in)
+        seams = self._context.seam_rows[sharing]
+        sizes = sorted(set(zip(larger_in.tolist(), seams.tolist(), strict=True)))
+        layers = self._layers
+        beside = layers.beside if layers.named is not None else len(layers.plates) > 1
+        return limits_used(self._part, sizes, self._context.book, beside=bool(beside))
 
-    def _rooms(self, layers: Sequence[Layer]) -> Iterator[object]:
-        limit_in = self._limit_in(edge_question(flush=self._part.flush))
-        for layer in layers:
-            if layer.boundary is not None:
-                yield room_in_layer(layer.boundary, limit_in + self._context.job.accuracy_in)
+    @cached_property
+    def _sharing(self) -> NDArray[np.intp]:
+        """The holes that share a layer with the new one.
 
-    def _sharing(self, layers: Sequence[Layer]) -> NDArray[np.intp]:
-        names = {layer.name for layer in layers}
+        Where the layers are not named, nobody knows which the hole will meet, and every one counts.
+        """
+        names = set(self._layers.named or self._layers.staying)
         shares = np.array(
             [any(place.layer in names for place in stack) for stack in self._holes.stacks]
         )
         return np.flatnonzero(shares[self._holes.stack])
 
-    def _circles(
-        self, layers: Sequence[Layer], centre: Point, reach_in: float
-    ) -> Iterator[KeepClear]:
-        rim_in = self._limit_in(edge_question(flush=self._part.flush))
-        for layer in layers:
-            for circle in layer.screw_holes if layer.boundary is None else ():
-                clear_in = circle.radius_in + rim_in + self._context.job.accuracy_in
+    def _circles(self, centre: Point, reach_in: float) -> Iterator[KeepClear]:
+        for layer in self._named_undrawn():
+            for circle in layer.screw_holes:
+                clear_in = circle.radius_in + self._edge_in + self._accuracy_in
                 yield KeepClear(circle.centre, clear_in)
-        sharing = self._sharing(layers)
+        sharing = self._sharing
         gap = self._holes.points[sharing] - np.asarray(centre)
         away_in = np.hypot(gap[:, 0], gap[:, 1])
         for hole, distance_in in zip(sharing.tolist(), away_in.tolist(), strict=True):
-            radius_in = self._apart_in(hole) + self._context.job.accuracy_in
+            radius_in = self._apart_in(hole) + self._accuracy_in
             if distance_in <= reach_in + radius_in:
                 x, y = self._holes.points[hole].tolist()
                 yield KeepClear((x, y), radius_in)
@@ -255,126 +233,173 @@ class NewHoleFinder:
             return 0.0
         return self._context.book.rule("head_spacing_min").value * (own[0] + other[0]) / 2.0
 
-    def _checks(self, place: Point, layers: Sequence[Layer]) -> Iterator[Check]:
-        context = self._context
-        point = np.array([place])
-        spot = Spots.at(point)
+    def _judged(self, place: Point, reach_in: float) -> NewHole:
+        """Return the judgement of one place as if it were allowed."""
+        spot = Spots.at(np.array([place]))
+        under = self._layers.under(place)
+        layers = self._require_any([layer.name for layer in under], place)
+        maybe = tuple(self._layers.maybe_under([place]))
+        sheets = self._layers.diameter_checks(layers, [layer for layer, _ in maybe])
+        others = (
+            *self._layers.seat_checks(layers),
+            *self._unmeasured(),
+            *(self._nobody_drew(layer, why) for layer, why in maybe),
+        )
+        return NewHole(
+            part=self._part,
+            at=place,
+            layers=tuple(layer.name for layer in layers),
+            not_named=tuple(
+                name for name, plate in self._layers.beside.items() if plate.under(spot)[0]
+            ),
+            edges=tuple(self._edges(spot, layers)),
+            beside=tuple(self._edges_beside(spot, layers, reach_in)),
+            neighbours=tuple(self._neighbours(place, reach_in)),
+            sheets=tuple(sheets),
+            others=others,
+            suits=self._layers.suits,
+            nearest=place,
+            reach_in=reach_in,
+        )
+
+    def _edges(self, spot: Spots, layers: Sequence[Layer]) -> Iterator[EdgeThere]:
         for layer in layers:
-            edges = known_edges(layer)
-            if edges is None:
-                continue
-            nearest = edges.nearest_edge(spot)
-            edge = edges.edge_names[nearest.edge[0]]
-            off = layer.boundary is not None and bool(layer.boundary.outside(spot)[0])
-            yield check_edge_distance(
-                0.0 if off else max(float(nearest.distance_in[0]), 0.0),
-                diameter_in=self._part.diameter_in,
-                flush=self._part.flush,
-                book=context.book,
-                accuracy_in=context.job.accuracy_in,
-                where=f"off the metal of {layer.name}" if off else f"{edge} of {layer.name}",
-            )
-        yield from self._unmeasured(layers)
-        yield from self._neighbour_checks(point, layers)
+            plate = self._layers.plates.get(layer.name)
+            if plate is not None and not plate.under(spot)[0]:
+                yield self._edge(layer.name, "", 0.0)
+            elif plate is not None:
+                for edge, distance_in in plate.edges_at(spot):
+                    yield self._edge(layer.name, edge, distance_in)
+            elif layer.screw_holes:
+                rims = Rims(layer.screw_holes)
+                nearest = rims.nearest_edge(spot)
+                edge = rims.edge_names[nearest.edge[0]]
+                yield self._edge(layer.name, edge, max(float(nearest.distance_in[0]), 0.0))
 
-    def _unmeasured(self, layers: Sequence[Layer]) -> Iterator[Check]:
-        question = edge_question(flush=self._part.flush)
-        for layer in layers:
-            if layer.boundary is None:
-                yield not_checked(
-                    "edge distance",
-                    "the job has no outline of it: measure from the new place",
-                    where=layer.name,
-                    citations=(self._context.book.rule(question).citation,),
-                )
+    def _edge(self, layer: str, edge: str, distance_in: float) -> EdgeThere:
+        check = check_edge_distance(
+            distance_in,
+            diameter_in=self._part.diameter_in,
+            flush=self._part.flush,
+            book=self._context.book,
+            accuracy_in=self._accuracy_in,
+            where=f"{edge} of {layer}" if edge else f"off the metal of {layer}",
+        )
+        return EdgeThere(layer, edge, distance_in, check)
 
-    def _maybe_under(self, places: Sequence[Point], layers: Sequence[Layer]) -> Iterator[Check]:
-        """Yield a check that was not made for every layer nobody drew that may lie there too.
-
-        Where one lies is only known from its rows: a flange reaches its own width from them, and
-        of a layer without a width nobody knows how far it reaches.
-        """
-        if self._named is not None:
-            return
-        context = self._context
-        question = edge_question(flush=self._part.flush)
-        near_in = self._limit_in(question)
-        for layer in context.job.layers.values():
-            if layer.new is None or layer.boundary is not None or layer in layers:
-                continue
-            away = {
-                context.job.rows[number].name: _distance_in(
-                    places, context.holes.points[context.holes.in_row[number]]
-                )
-                for number, _ in context.rows_through.get(layer.name, ())
+    def _edges_beside(
+        self, spot: Spots, layers: Sequence[Layer], reach_in: float
+    ) -> Iterator[EdgeThere]:
+        """Yield the nearest edge of the drawn layers that the hole does not go through."""
+        if self._layers.named is None:
+            through = {layer.name for layer in layers}
+            plates: Mapping[str, Plate] = {
+                name: plate for name, plate in self._layers.plates.items() if name not in through
             }
-            row = min(away, key=lambda name: away[name], default=None)
-            reach_in = layer.flange.width_in + near_in if layer.flange else math.inf
-            if row is not None and away[row] > reach_in:
-                continue
+        else:
+            plates = self._layers.beside
+        for name, plate in plates.items():
+            edge, distance_in = plate.nearest_to_metal(spot)
+            check = check_head_clear(
+                distance_in,
+                fastener=self._part,
+                book=self._context.book,
+                accuracy_in=self._accuracy_in,
+                where=f"{edge} of {name}",
+            )
+            if distance_in <= max(reach_in, self._beside.value + self._accuracy_in):
+                yield EdgeThere(name, edge, distance_in, check)
+
+    def _named_undrawn(self) -> Iterator[Layer]:
+        for name in self._layers.named or ():
+            layer = self._layers.staying[name]
+            if layer.boundary is None:
+                yield layer
+
+    def _unmeasured(self) -> Iterator[Check]:
+        question = edge_question(flush=self._part.flush)
+        for layer in self._named_undrawn():
             yield not_checked(
                 "edge distance",
-                f"nobody drew it and it may lie there{_row_words(row, away)}: "
-                "name it in --layers if the hole goes through it",
+                "the job has no outline of it: measure from the new place",
                 where=layer.name,
-                citations=(context.book.rule(question).citation,),
+                citations=(self._context.book.rule(question).citation,),
             )
 
-    def _neighbour_checks(
-        self, point: NDArray[np.float64], layers: Sequence[Layer]
+    def _nobody_drew(self, layer: Layer, why: str) -> Check:
+        question = edge_question(flush=self._part.flush)
+        return not_checked(
+            "edge distance",
+            f"nobody drew it and it may lie there{why}: "
+            "name it in --layers if the hole goes through it",
+            where=layer.name,
+            citations=(self._context.book.rule(question).citation,),
+        )
+
+    def _unchecked_along(
+        self, layers: Sequence[Layer], free: Sequence[FreeStretch], start: Point, end: Point
     ) -> Iterator[Check]:
-        sharing = self._sharing(layers)
-        gap = self._holes.points[sharing] - point
+        """Yield what is not checked on a line, and what forbids all of it."""
+        yield from self._unmeasured()
+        for layer, why in self._layers.maybe_under([start, end]):
+            yield self._nobody_drew(layer, why)
+        if not self._layers.suits:
+            checks = (*self._layers.diameter_checks(layers), *self._layers.seat_checks(layers))
+            yield from (check for check in checks if check.verdict is Verdict.FAIL)
+        found: dict[Check, None] = {}
+        for stretch in free:
+            through = [self._layers.staying[name] for name in stretch.layers]
+            ends = [
+                _on_line(start, end, along_in) for along_in in (stretch.start_in, stretch.end_in)
+            ]
+            maybe = [layer for layer, _ in self._layers.maybe_under(ends)]
+            found.update(dict.fromkeys(self._layers.diameter_checks(through, maybe)))
+            found.update(dict.fromkeys(self._layers.seat_checks(through)))
+        yield from (check for check in found if check.verdict is Verdict.NOT_CHECKED)
+
+    def _neighbours(self, place: Point, reach_in: float) -> Iterator[NeighbourThere]:
+        """Yield the rivets within reach, and the one with the least to spare wherever it is."""
+        sharing = self._sharing
+        gap = self._holes.points[sharing] - np.asarray(place)
         away_in = np.hypot(gap[:, 0], gap[:, 1])
         spare_in = away_in - np.array([self._apart_in(hole) for hole in sharing.tolist()])
-        for number in np.argsort(spare_in, kind="stable")[:_NEIGHBOURS_SHOWN].tolist():
+        order = np.argsort(spare_in, kind="stable")
+        told = (away_in <= reach_in) | (spare_in < self._accuracy_in)
+        told[order[:1]] = True
+        for number in order[told[order]].tolist():
             hole, distance_in = int(sharing[number]), float(away_in[number])
-            name = self._holes.name(hole)
-            yield check_pitch(
-                distance_in,
-                diameter_in=self._part.diameter_in,
-                neighbour_diameter_in=float(self._context.diameter_in[hole]),
-                book=self._context.book,
-                rows=int(self._context.seam_rows[hole]),
-                accuracy_in=self._context.job.accuracy_in,
-                where=f"to {name}",
-            )
-            own, other = head_size(self._part), self._heads[int(self._holes.fit[hole])]
-            if own is not None and other is not None and self._heads_apart(hole) > distance_in:
-                yield check_heads(
-                    distance_in,
-                    own=own,
-                    other=other,
-                    book=self._context.book,
-                    accuracy_in=self._context.job.accuracy_in,
-                    where=f"to {name}",
-                )
+            checks = tuple(self._neighbour_checks(hole, distance_in))
+            yield NeighbourThere(self._holes.name(hole), distance_in, checks)
+
+    def _neighbour_checks(self, hole: int, distance_in: float) -> Iterator[Check]:
+        where = f"to {self._holes.name(hole)}"
+        yield check_pitch(
+            distance_in,
+            diameter_in=self._part.diameter_in,
+            neighbour_diameter_in=float(self._context.diameter_in[hole]),
+            book=self._context.book,
+            rows=int(self._context.seam_rows[hole]),
+            accuracy_in=self._accuracy_in,
+            where=where,
+        )
+        own, other = head_size(self._part), self._heads[int(self._holes.fit[hole])]
+        if own is None or other is None:
+            return
+        heads = check_heads(
+            distance_in,
+            own=own,
+            other=other,
+            book=self._context.book,
+            accuracy_in=self._accuracy_in,
+            where=where,
+        )
+        if heads.verdict is not Verdict.PASS:
+            yield heads
 
 
-def _least(name: str, symbol: str, rule: Rule, diameter_in: float) -> Working:
-    limit, terms = limit_terms(rule, diameter_in=diameter_in)
-    value_in = rule.length_in(diameter_in=diameter_in)
-    return Working(
-        name,
-        value_in,
-        "in",
-        f"{{{symbol}}} = {limit}",
-        (Term(symbol, value_in, "in"), *terms),
-        (rule.citation,),
-    )
-
-
-def _distance_in(places: Sequence[Point], holes: NDArray[np.float64]) -> float:
-    """Return the distance [in] between a point, or a line, and a row of holes."""
-    one, other = (
-        shapely.points(line[0]) if len(line) == 1 else shapely.linestrings(line)
-        for line in (np.asarray(places), holes)
-    )
-    return float(shapely.distance(one, other))
-
-
-def _row_words(row: str | None, away: Mapping[str, float]) -> str:
-    return "" if row is None else f", {away[row]:.4g} in from its row '{row}'"
+def _on_line(start: Point, end: Point, along_in: float) -> Point:
+    share = along_in / math.dist(start, end)
+    return (start[0] + share * (end[0] - start[0]), start[1] + share * (end[1] - start[1]))
 
 
 def judged_at_nearest(finder: NewHoleFinder, answer: NewHole) -> NewHole | None:

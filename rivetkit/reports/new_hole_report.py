@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from rivetkit.checks import Verdict
+from rivetkit.checks import Verdict, worst_verdict
 from rivetkit.reports.amounts import length_entry, length_in_unit, length_number
 from rivetkit.reports.arithmetic import working_citations, working_data, working_section
 from rivetkit.reports.cautions import BENCH_CAUTIONS
-from rivetkit.reports.check_table import VERDICT_WORDS
+from rivetkit.reports.check_table import verdict_fact
 from rivetkit.reports.document import (
     CheckList,
     Column,
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from rivetkit.geometry.curves import Point
-    from rivetkit.planning.new_hole import FreeStretches, NewHole
+    from rivetkit.planning.new_hole_answers import EdgeThere, FreeStretches, NeighbourThere, NewHole
     from rivetkit.reports.amounts import LengthUnit
     from rivetkit.reports.document import Block
 
@@ -40,14 +40,16 @@ def new_hole_report(
 ) -> Report:
     """Return the report of one place, and of the nearest allowed one where it is another."""
     facts = [
-        Fact("verdict", VERDICT_WORDS[answer.verdict]),
+        verdict_fact(answer.checks),
         Fact("rivet", answer.part.designation),
         Fact("place", _point_words(answer.at, length_unit)),
         Fact("layers", ", ".join(answer.layers)),
     ]
+    if answer.not_named:
+        facts.append(Fact("not drilled", ", ".join(answer.not_named), "drawn there, not named"))
     sections = [
         Section("", (Facts(tuple(facts)),)),
-        Section("At this place", (CheckList(answer.checks),)),
+        Section("At this place", _told(answer)),
         *_nearest_sections(answer, at_nearest, length_unit),
     ]
     data: dict[str, object] = {
@@ -55,6 +57,10 @@ def new_hole_report(
         "verdict": str(answer.verdict),
         "at": _point_data(answer.at, length_unit),
         "layers": list(answer.layers),
+        "not_named": list(answer.not_named),
+        "edges": [_edge_data(edge, length_unit) for edge in answer.edges],
+        "edges_beside": [_edge_data(edge, length_unit) for edge in answer.beside],
+        "neighbours": [_neighbour_data(one, length_unit) for one in answer.neighbours],
         "nearest": None if answer.nearest is None else _point_data(answer.nearest, length_unit),
         **length_entry("move", answer.move_in, length_unit),
         **length_entry("reach", answer.reach_in, length_unit),
@@ -72,6 +78,17 @@ def new_hole_report(
     )
 
 
+def _told(answer: NewHole) -> tuple[Block, ...]:
+    """Return the checks a person is told of, and that there are more."""
+    if len(answer.worst) == len(answer.checks):
+        return (CheckList(answer.worst),)
+    words = (
+        "Of every layer the nearest edge, of the rivets those with the least to spare, and all "
+        "that does not pass; --json lists every check."
+    )
+    return (CheckList(answer.worst), Paragraph(words))
+
+
 def _nearest_sections(
     answer: NewHole, at_nearest: NewHole | None, unit: LengthUnit
 ) -> tuple[Section, ...]:
@@ -80,6 +97,8 @@ def _nearest_sections(
     if at_nearest is None or answer.move_in is None or answer.nearest is None:
         reach = f"{length_number(answer.reach_in, unit)} {unit}"
         words = f"No place within {reach} meets every limit. Look further with --reach."
+        if not answer.suits:
+            words = "Nowhere: this rivet does not suit the layers, see the checks above."
         return (Section("Nearest place where it may go", (Paragraph(words),)),)
     blocks: list[Block] = [
         Facts(
@@ -88,7 +107,7 @@ def _nearest_sections(
                 Fact("move", f"{length_number(answer.move_in, unit)} {unit}"),
             )
         ),
-        CheckList(at_nearest.checks),
+        *_told(at_nearest),
     ]
     return (Section("Nearest place where it may go", tuple(blocks)),)
 
@@ -102,17 +121,21 @@ def free_stretches_report(
         Fact("from", _point_words(answer.start, length_unit)),
         Fact("to", _point_words(answer.end, length_unit)),
         Fact("layers", ", ".join(answer.layers)),
-        *(Fact(f"least {one.name}", one.substituted(length_unit)) for one in answer.limits),
+        *(Fact(one.name, one.substituted(length_unit)) for one in answer.limits),
     )
     rows = tuple(
         (
-            length_number(interval.start_in, length_unit),
-            length_number(interval.end_in, length_unit),
-            length_number(interval.end_in - interval.start_in, length_unit),
+            length_number(stretch.start_in, length_unit),
+            length_number(stretch.end_in, length_unit),
+            length_number(stretch.end_in - stretch.start_in, length_unit),
+            ", ".join(stretch.layers),
         )
-        for interval in answer.free
+        for stretch in answer.free
     )
-    columns = tuple(Column(name, length_unit, align="right") for name in ("from", "to", "length"))
+    columns = (
+        *(Column(name, length_unit, align="right") for name in ("from", "to", "length")),
+        Column("through", wrap=True),
+    )
     found: Block = Table(columns, rows, "Measured along the line from its start.")
     if not rows:
         found = Paragraph("Nowhere on this line does the rivet meet every limit.")
@@ -134,10 +157,11 @@ def free_stretches_report(
             "layers": list(answer.layers),
             "free": [
                 {
-                    **length_entry("from", interval.start_in, length_unit),
-                    **length_entry("to", interval.end_in, length_unit),
+                    **length_entry("from", stretch.start_in, length_unit),
+                    **length_entry("to", stretch.end_in, length_unit),
+                    "layers": list(stretch.layers),
                 }
-                for interval in answer.free
+                for stretch in answer.free
             ],
             "limits": [working_data(working, length_unit) for working in answer.limits],
         },
@@ -147,6 +171,23 @@ def free_stretches_report(
         cautions=BENCH_CAUTIONS,
         length_unit=length_unit,
     )
+
+
+def _edge_data(edge: EdgeThere, unit: LengthUnit) -> dict[str, object]:
+    return {
+        "layer": edge.layer,
+        "edge": edge.edge,
+        **length_entry("distance", edge.distance_in, unit),
+        "verdict": str(edge.check.verdict),
+    }
+
+
+def _neighbour_data(one: NeighbourThere, unit: LengthUnit) -> dict[str, object]:
+    return {
+        "hole": one.hole,
+        **length_entry("distance", one.distance_in, unit),
+        "verdict": str(worst_verdict(check.verdict for check in one.checks)),
+    }
 
 
 def _point_words(point: Point, unit: LengthUnit) -> str:
