@@ -115,7 +115,7 @@ class NewHoleFinder:
         if all(check.verdict in good for check in answer.checks):
             return answer
         within = disc(place, reach_in)
-        circles = tuple(self._circles(place, reach_in))
+        circles = tuple(self._circles(within))
         nearest = nearest_place(self._free(within, circles), place, circles)
         if nearest is not None and math.dist(nearest, place) > reach_in:
             nearest = None
@@ -129,8 +129,7 @@ class NewHoleFinder:
         InputError
             When the line has no length, or no drawn layer lies under it.
         """
-        length_in = math.dist(start, end)
-        if not length_in:
+        if not math.dist(start, end):
             raise InputError("the line has no length", where="--along", mend="give two points")
         line = shapely.linestrings([start, end])
         named = self._layers.named
@@ -140,8 +139,7 @@ class NewHoleFinder:
             if named is not None or shapely.intersects(line, plate.metal)
         )
         layers = self._require_any(met if named is None else named, start)
-        middle = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
-        ground = self._free(line, tuple(self._circles(middle, length_in / 2)))
+        ground = self._free(line, tuple(self._circles(line)))
         free = tuple(self._stretches(ground, start, end))
         return FreeStretches(
             part=self._part,
@@ -206,32 +204,40 @@ class NewHoleFinder:
         )
         return np.flatnonzero(shares[self._holes.stack])
 
-    def _circles(self, centre: Point, reach_in: float) -> Iterator[KeepClear]:
+    def _circles(self, near: Any) -> Iterator[KeepClear]:
+        """Yield what the rivet must keep clear of in and about a shape."""
         for layer in self._named_undrawn():
             for circle in layer.screw_holes:
                 clear_in = circle.radius_in + self._edge_in + self._accuracy_in
                 yield KeepClear(circle.centre, clear_in)
-        sharing = self._sharing
-        gap = self._holes.points[sharing] - np.asarray(centre)
-        away_in = np.hypot(gap[:, 0], gap[:, 1])
-        for hole, distance_in in zip(sharing.tolist(), away_in.tolist(), strict=True):
-            radius_in = self._apart_in(hole) + self._accuracy_in
-            if distance_in <= reach_in + radius_in:
-                x, y = self._holes.points[hole].tolist()
-                yield KeepClear((x, y), radius_in)
+        shapely.prepare(near)
+        radii_in = self._apart_in + self._accuracy_in
+        reached = shapely.dwithin(near, self._holes.spots.shapes[self._sharing], radii_in)
+        for (x, y), radius_in in zip(
+            self._holes.points[self._sharing[reached]].tolist(),
+            radii_in[reached].tolist(),
+            strict=True,
+        ):
+            yield KeepClear((x, y), radius_in)
 
-    def _apart_in(self, hole: int) -> float:
-        """How far the new rivet must stay from a hole [in]: its pitch, and head beside head."""
-        larger_in = max(self._part.diameter_in, float(self._context.diameter_in[hole]))
-        rule = self._context.book.rule(pitch_question(int(self._context.seam_rows[hole])))
-        return max(rule.length_in(diameter_in=larger_in), self._heads_apart(hole))
+    @cached_property
+    def _apart_in(self) -> NDArray[np.float64]:
+        """How far the new rivet must stay from each hole that shares a layer with it [in]."""
+        fits, seams = self._holes.fit[self._sharing], self._context.seam_rows[self._sharing]
+        apart_in = np.empty(len(self._sharing))
+        for fit, rows in set(zip(fits.tolist(), seams.tolist(), strict=True)):
+            apart_in[(fits == fit) & (seams == rows)] = self._apart_from_in(fit, rows)
+        return apart_in
 
-    def _heads_apart(self, hole: int) -> float:
-        """How far two manufactured heads must be apart [in]; nought where one is not on file."""
-        own, other = head_size(self._part), self._heads[int(self._holes.fit[hole])]
+    def _apart_from_in(self, fit: int, rows: int) -> float:
+        """How far the new rivet must stay from another [in]: its pitch, and head beside head."""
+        larger_in = max(self._part.diameter_in, self._holes.fit_parts[fit].diameter_in)
+        pitch_in = self._context.book.rule(pitch_question(rows)).length_in(diameter_in=larger_in)
+        own, other = head_size(self._part), self._heads[fit]
         if own is None or other is None:
-            return 0.0
-        return self._context.book.rule("head_spacing_min").value * (own[0] + other[0]) / 2.0
+            return pitch_in
+        share = self._context.book.rule("head_spacing_min").value
+        return max(pitch_in, share * (own[0] + other[0]) / 2.0)
 
     def _judged(self, place: Point, reach_in: float) -> NewHole:
         """Return the judgement of one place as if it were allowed."""
@@ -362,7 +368,7 @@ class NewHoleFinder:
         sharing = self._sharing
         gap = self._holes.points[sharing] - np.asarray(place)
         away_in = np.hypot(gap[:, 0], gap[:, 1])
-        spare_in = away_in - np.array([self._apart_in(hole) for hole in sharing.tolist()])
+        spare_in = away_in - self._apart_in
         order = np.argsort(spare_in, kind="stable")
         told = (away_in <= reach_in) | (spare_in < self._accuracy_in)
         told[order[:1]] = True
