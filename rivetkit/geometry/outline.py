@@ -104,7 +104,7 @@ class Boundary:
             owners.append(np.full(len(corners) - 1, number, dtype=np.intp))
         return shapely.STRtree(np.concatenate(pieces)), np.concatenate(owners)
 
-    def pieces_near(self, shape: Any, within_in: float) -> NDArray[Any]:
+    def pieces_within(self, shape: Any, within_in: float) -> NDArray[Any]:
         """Return the straight pieces of the loops no further than so much [in] from a shape."""
         tree, _ = self._segments
         found = tree.query(shape, predicate="dwithin", distance=within_in)
