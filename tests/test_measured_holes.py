@@ -175,16 +175,16 @@ def reserve_by_loop(text):
                 for other in (hole - 1, hole + 1)
                 if 0 <= other < len(points) and plan.holes.row[other] == plan.holes.row[hole]
             ]
-            # Army AL0992 p 59: 2 D; NAVEDTRA 14018: 3 D; TM 10-5410-229: 2.5 D between rows.
+            # Army AL0992 p 59: 2 D; NAVEDTRA 14018: 3 D; TM 10-5410-229: rows 2.5 D apart.
             # Universal heads are 2 D wide, within 5 percent (from memory): .262 for 1/8 and so on.
             ok = edge >= limit_of["D"](2, d) - 1e-9
             ok &= all(gap >= 3 * d - 1e-9 for gap in along)
             others = [
-                math.dist(points[hole], points[other])
+                (math.dist(points[hole], points[other]), abs(y - points[other][1]))
                 for other in range(len(points))
                 if plan.holes.row[other] != plan.holes.row[hole]
             ]
-            ok &= all(gap >= 2.5 * d - 1e-9 for gap in others)
+            ok &= all(gap >= 3 * d - 1e-9 or off >= 2.5 * d - 1e-9 for gap, off in others)
             assert len(pitch) == len(points) - 1
             if not ok:
                 break

@@ -450,7 +450,7 @@ def test_edges_and_gaps_agree_with_a_slow_loop(rows):
             found = [
                 gap for gap in plan.pitches.across if set(gap.rows) == {f"r{one}", f"r{other}"}
             ]
-            assert found[0].distance_in == pytest.approx(min(gaps), abs=1e-9)
+            assert found[0].check.margin <= min(gaps) - 2.5 * 0.09375 + 1e-9
             assert found[0].check.verdict is Verdict.FAIL
 
 

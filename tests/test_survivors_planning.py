@@ -1,6 +1,5 @@
 """Plans: laws that a small change to the code once left standing."""
 
-import numpy as np
 import pytest
 from job_texts import HEAD, SHEET
 
@@ -12,7 +11,8 @@ from rivetkit.job.bench_cells import as_typed, safe, unsafe
 from rivetkit.job.holes import lay_out
 from rivetkit.job.read import parse_job
 from rivetkit.planning.context import Context
-from rivetkit.planning.limits import gap_limits_in
+from rivetkit.planning.limits import gaps_in
+from rivetkit.planning.nearby import pairs_across
 from rivetkit.planning.new_hole import NewHoleFinder
 from rivetkit.planning.order_list import order_list
 from rivetkit.planning.parts import FitLine
@@ -42,11 +42,27 @@ def test_holes_without_reserve_are_those_counted_at_nought(y):
 
 def test_one_row_keeps_its_pitch_and_two_rows_the_row_spacing():
     # NAVEDTRA 14018 ch 13 (seen): pitch 3 D. TM 10-5410-229-13&P p 5-4 (seen): rows 2.5 D apart.
-    job = parse_job(plate(0.5) + row("second", 2.0))
+    # A path that turns back .5 in off itself, and a row .25 in under its first run, hole over hole.
+    text = plate(0.5).replace(
+        "path = [[0.5, 0.5], [9.5, 0.5]]\ncount = 13",
+        "holes = [[1, 1], [1.8, 1], [1.8, 1.5], [1, 1.5]]",
+    )
+    second = row("second", 0.75).replace(
+        "path = [[0.5, 0.75], [9.5, 0.75]]\ncount = 13", "holes = [[1, 0.75], [1.8, 0.75]]"
+    )
+    job = parse_job(text + second)
     context = Context(job, lay_out(job), RuleBook.named())
-    limits_in = gap_limits_in(context, np.array([0, 0]), np.array([5, 20]))
+    pairs = pairs_across(context)
+    gaps = gaps_in(context, pairs)
+    found = {
+        (int(one), int(other)): (limit_in, value_in)
+        for one, other, limit_in, value_in in zip(
+            pairs.first, pairs.second, gaps.limit_in, gaps.value_in, strict=True
+        )
+    }
 
-    assert limits_in == pytest.approx([3 * 3 / 32, 2.5 * 3 / 32])
+    assert found[0, 3] == pytest.approx((3 * 3 / 32, 0.5))
+    assert found[0, 4] == pytest.approx((2.5 * 3 / 32, 0.25))
 
 
 @pytest.mark.parametrize(("gap_in", "overlap"), [(0.75 / 2, False), (0.1, True)])

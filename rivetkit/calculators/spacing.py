@@ -16,9 +16,11 @@ from rivetkit.calculators.edge_distance import (
 from rivetkit.calculators.pitch import (
     PITCH_LEAST,
     ROW_SPACING,
+    check_apart,
     check_pitch,
     check_pitch_greatest,
     check_row_spacing,
+    held_to_row_spacing,
     pitch_question,
 )
 from rivetkit.calculators.rivet_diameter import check_diameter_for_sheet
@@ -34,6 +36,7 @@ if TYPE_CHECKING:
 __all__ = [
     "LayerEdge",
     "also_says",
+    "check_apart",
     "check_diameter_for_sheet",
     "check_edge_distance",
     "check_edge_distance_greatest",
@@ -42,6 +45,7 @@ __all__ = [
     "check_row_spacing",
     "edge_margin",
     "edge_question",
+    "held_to_row_spacing",
     "pitch_question",
     "spacing_checks",
 ]

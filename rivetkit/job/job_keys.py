@@ -184,7 +184,12 @@ TABLES: dict[str, TableKeys] = {
                 needs=("nutplate",),
             ),
             "skip": Key("hole numbers", "Holes left out, by their number in the row."),
-            "seam_rows": Key("count", "Rows in the seam this row is one of.", default=1, least=1),
+            "seam_rows": Key(
+                "count",
+                "Rows in the seam this row is one of; 1 also says that a row beside it is another.",
+                default=1,
+                least=1,
+            ),
             "sealant": Key(
                 "length",
                 "Thickness of all sealant between the layers.",

@@ -115,8 +115,8 @@ class Row:
 
     ``installed`` is None where nothing is installed yet: the holes are new. ``fit`` without a
     length has its length computed. ``kept`` rivets stay in. ``lug_in`` is the thickness of the
-    nutplate's lugs, None where nobody told it. ``on_line``: its holes were set along a line, a
-    path or a circle, and not told one by one.
+    nutplate's lugs, None where nobody told it. ``seam_told``: somebody told ``seam_rows``.
+    ``on_line``: its holes were set along a line, a path or a circle, and not told one by one.
     """
 
     name: str
@@ -128,6 +128,7 @@ class Row:
     kept: bool = False
     access: Access = "both"
     seam_rows: int = 1
+    seam_told: bool = False
     sealant_in: float = 0.0
     lug_in: float | None = None
     nutplate: Nutplate | None = None

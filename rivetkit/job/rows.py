@@ -68,6 +68,7 @@ def read_row(fields: Fields, name: str, layers: Mapping[str, Layer], folder: Pat
         kept=kept,
         access=access,
         seam_rows=fields.whole("seam_rows", 1, least=1),
+        seam_told="seam_rows" in fields,
         sealant_in=fields.length_in("sealant", 0.0, allow_zero=True),
         lug_in=fields.length_in("lug", None) if plate else None,
         nutplate=plate,

@@ -58,9 +58,11 @@ class Context:
 
     @cached_property
     def seam_rows(self) -> NDArray[np.intp]:
-        """Rows in the seam each hole belongs to, ``(n,)``."""
-        rows = np.array([row.seam_rows for row in self.job.rows], dtype=np.intp)
-        return np.asarray(rows[self.holes.row])
+        """Rows in the seam each hole belongs to, ``(n,)``; of several seams the largest."""
+        seams = np.ones(len(self.holes), dtype=np.intp)
+        for row, members in zip(self.job.rows, self.holes.in_row, strict=True):
+            seams[members] = np.maximum(seams[members], row.seam_rows)
+        return seams
 
     @cached_property
     def groups(self) -> tuple[HoleGroup, ...]:

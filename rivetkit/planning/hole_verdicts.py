@@ -8,10 +8,12 @@ from typing import TYPE_CHECKING, Generic, TypeVar
 import numpy as np
 
 from rivetkit.calculators.spacing import check_edge_distance, check_pitch, check_pitch_greatest
-from rivetkit.checks import Verdict, judge, worst_verdict
+from rivetkit.checks import LIMIT_TOLERANCE, Verdict, judge, worst_verdict
 from rivetkit.geometry.neighbours import steps_in
 from rivetkit.planning.context import Context
-from rivetkit.planning.pitches import check_across, pairs_across
+from rivetkit.planning.limits import gaps_in
+from rivetkit.planning.nearby import pairs_across
+from rivetkit.planning.pitches import check_across, check_head, wide_heads
 from rivetkit.planning.sheets import sheet_checks
 
 if TYPE_CHECKING:
@@ -20,6 +22,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from rivetkit.checks import Check
+    from rivetkit.geometry.neighbours import Pairs
     from rivetkit.job.model import Row
     from rivetkit.planning.near_edges import NearEdges
     from rivetkit.planning.plan import Plan
@@ -46,8 +49,9 @@ def hole_verdicts(plan: Plan) -> HoleVerdicts:
     """Return the verdict on every hole.
 
     The plan's own checks name the worst hole of each row; here every hole is held to the same
-    limits, so the gravest verdict of all holes is the plan's, save for what no single hole is to
-    blame for: the quota of oversize holes in a pattern.
+    limits. What a row as a whole is held to, its strength, the heat between its parts and its
+    seam, every hole of it is. So the gravest verdict of all holes is the plan's, save for
+    what no row is to blame for, either: see :func:`on_no_hole`.
     """
     context = Context(plan.job, plan.holes, plan.book)
     tally = _Tally(len(plan.holes))
@@ -60,7 +64,16 @@ def hole_verdicts(plan: Plan) -> HoleVerdicts:
     _plan_checks(plan, tally)
     _bench_checks(plan, tally)
     _group_checks(context, plan, tally)
+    _row_checks(plan, tally)
     return HoleVerdicts(tuple(tally.verdicts), tally.gravest, tally.edge_in, tuple(tally.edges))
+
+
+def on_no_hole(plan: Plan) -> tuple[Check, ...]:
+    """Return what does not pass and no hole or row is to blame for, so that no hole is marked."""
+    quota = plan.measured.quota if plan.measured else ()
+    return tuple(
+        check for check in (*plan.assumptions, *quota) if check.verdict is not Verdict.PASS
+    )
 
 
 class _Tally:
@@ -172,10 +185,21 @@ def _pitch_checks(
 
 def _between_rows(context: Context, tally: _Tally) -> None:
     pairs = pairs_across(context)
-    for one, other, distance_in in zip(
-        pairs.first.tolist(), pairs.second.tolist(), pairs.distance_in.tolist(), strict=True
-    ):
-        tally.note((one, other), check_across(context, one, other, distance_in))
+    for number in _short(context, gaps_in(context, pairs).spare_in):
+        tally.note(_ends(pairs, number), check_across(context, pairs, number))
+    heads, apart_in = wide_heads(context)
+    for number in _short(context, heads.distance_in - apart_in):
+        tally.note(_ends(heads, number), check_head(context, heads, number))
+
+
+def _short(context: Context, spare_in: NDArray[np.float64]) -> list[int]:
+    """Return the numbers of the gaps that do not pass, having so much to spare ``(n,)`` [in]."""
+    kept_in = context.job.accuracy_in - LIMIT_TOLERANCE
+    return [int(number) for number in np.flatnonzero(spare_in < kept_in)]
+
+
+def _ends(pairs: Pairs, number: int) -> tuple[int, int]:
+    return int(pairs.first[number]), int(pairs.second[number])
 
 
 def _plan_checks(plan: Plan, tally: _Tally) -> None:
@@ -192,7 +216,7 @@ def _plan_checks(plan: Plan, tally: _Tally) -> None:
         ends = (pitch.least_between, pitch.greatest_between)
         for check, between in zip(pitch.checks, ends, strict=False):
             tally.note((named[name] for name in between), check)
-    for gap in plan.pitches.across:
+    for gap in (*plan.pitches.across, *plan.pitches.heads):
         tally.note((named[name] for name in gap.holes), gap.check)
     screws = _screws(plan)
     for margin in plan.screws.edges:
@@ -234,3 +258,19 @@ def _group_checks(context: Context, plan: Plan, tally: _Tally) -> None:
                 checks += line.card.checks
         for check in checks:
             tally.note(holes, check)
+
+
+def _row_checks(plan: Plan, tally: _Tally) -> None:
+    """Note what whole rows are held to."""
+    members = {
+        row.name: holes.tolist()
+        for row, holes in zip(plan.job.rows, plan.holes.in_row, strict=True)
+    }
+    found: list[tuple[tuple[str, ...], Check]] = [
+        *((change.rows, change.check) for change in plan.strength),
+        *((seam.rows[:1], seam.check) for seam in plan.pitches.seams),
+    ]
+    if plan.heat.told:
+        found += [((pair.row, *pair.also), pair.check) for pair in plan.heat.pairs]
+    for rows, check in found:
+        tally.note((hole for row in rows for hole in members[row]), check)

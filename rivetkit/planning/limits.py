@@ -2,17 +2,23 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from rivetkit.calculators.spacing import edge_question, pitch_question
+from rivetkit.calculators.oversize_sizes import head_size
+from rivetkit.calculators.spacing import edge_question, held_to_row_spacing, pitch_question
 from rivetkit.checks import MM_PER_IN
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from numpy.typing import NDArray
 
+    from rivetkit.fasteners.fastener import Fastener
     from rivetkit.planning.context import Context
+    from rivetkit.planning.row_lines import PairsAcross
     from rivetkit.rules import Rule
 
 
@@ -52,23 +58,65 @@ def greatest_pitches_in(context: Context, diameter_in: NDArray[np.float64]) -> N
     return lengths_in(context.book.rule("pitch_max"), diameter_in)
 
 
-def gap_limits_in(
-    context: Context,
-    one: NDArray[np.intp],
-    other: NDArray[np.intp],
-    one_diameter_in: NDArray[np.float64] | None = None,
-) -> NDArray[np.float64]:
-    """Return how far apart pairs of holes that do not follow each other must be, ``(n,)`` [in].
+@dataclass(frozen=True, eq=False)
+class Gaps:
+    """What n pairs of holes that do not follow each other are held to.
 
-    Holes of two rows keep the row spacing, holes of one row its pitch; the larger rivet rules.
-    ``one_diameter_in`` puts other rivets into the first holes.
+    ``by_rows`` marks those held to the row spacing, the others keep a pitch. ``value_in`` is what
+    is compared with ``limit_in`` [in]: the distance square to the rows, or from centre to centre.
+    """
+
+    by_rows: NDArray[np.bool_]
+    value_in: NDArray[np.float64]
+    limit_in: NDArray[np.float64]
+
+    @property
+    def spare_in(self) -> NDArray[np.float64]:
+        """What each gap has over its limit, below nought where it is short, ``(n,)`` [in]."""
+        return self.value_in - self.limit_in
+
+
+def gaps_in(
+    context: Context, pairs: PairsAcross, one_diameter_in: NDArray[np.float64] | None = None
+) -> Gaps:
+    """Return what pairs of holes that do not follow each other are held to.
+
+    Holes of one row keep its pitch, holes of two rows the pitch or the row spacing, see
+    :func:`rivetkit.calculators.pitch.held_to_row_spacing`; the larger rivet and the seam of more
+    rows rule. ``one_diameter_in`` ``(n,)`` [in] puts other rivets into the first holes.
     """
     if one_diameter_in is None:
-        one_diameter_in = context.diameter_in[one]
-    diameter_in = np.fmax(one_diameter_in, context.diameter_in[other])
-    same_row = context.holes.row[one] == context.holes.row[other]
-    return np.where(
-        same_row,
-        pitch_limits_in(context, diameter_in, context.seam_rows[one]),
-        lengths_in(context.book.rule("row_spacing_min"), diameter_in),
+        one_diameter_in = context.diameter_in[pairs.first]
+    diameter_in = np.fmax(one_diameter_in, context.diameter_in[pairs.second])
+    pitch_in = pitch_limits_in(context, diameter_in, pairs.seam_rows)
+    row_in = lengths_in(context.book.rule("row_spacing_min"), diameter_in)
+    by_rows = np.asarray(
+        held_to_row_spacing(
+            pairs.distance_in,
+            square_in=pairs.square_in,
+            pitch_limit_in=pitch_in,
+            row_limit_in=row_in,
+        )
     )
+    return Gaps(
+        by_rows=by_rows,
+        value_in=np.where(by_rows, pairs.square_in, pairs.distance_in),
+        limit_in=np.where(by_rows, row_in, pitch_in),
+    )
+
+
+def heads_in(parts: Sequence[Fastener | None]) -> NDArray[np.float64]:
+    """Return the greatest head diameters of some rivets [in]; not a number where not on file."""
+    heads = [head_size(part) if part else None for part in parts]
+    return np.array([np.nan if head is None else head[0] for head in heads])
+
+
+def heads_apart_in(
+    context: Context, one_head_in: NDArray[np.float64], other_head_in: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """Return how far apart rivets must be for their heads [in]; not a number where none is known.
+
+    ``one_head_in`` and ``other_head_in`` are the heads' diameters ``(n,)`` [in].
+    """
+    share = context.book.rule("head_spacing_min").value
+    return np.asarray(share * (one_head_in + other_head_in) / 2.0)

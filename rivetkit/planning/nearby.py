@@ -2,18 +2,26 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from rivetkit.geometry.neighbours import Pairs, steps_in
-from rivetkit.planning.pitches import pairs_across
+from rivetkit.calculators.spacing import pitch_question
+from rivetkit.geometry.neighbours import Pairs, close_pairs, steps_in
+from rivetkit.job.crowds import refuse_crowd
+from rivetkit.job.holes import share_a_layer
+from rivetkit.planning.row_lines import across, followers
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from rivetkit.job.model import Row
     from rivetkit.planning.context import Context
+    from rivetkit.planning.row_lines import PairsAcross
+
+#: Holes further apart than this many times the limit are not looked at: there is room enough.
+_REACH = 2.0
 
 
 def row_pairs(context: Context, row: Row, members: NDArray[np.intp]) -> Pairs:
@@ -24,18 +32,79 @@ def row_pairs(context: Context, row: Row, members: NDArray[np.intp]) -> Pairs:
     return Pairs(members[:-1], members[1:], steps_in(context.holes.points[members]))
 
 
-def all_pairs(context: Context, largest_in: float = 0.0) -> tuple[Pairs, Pairs]:
-    """Return the pairs along the rows, and those across that stand near each other.
-
-    ``largest_in`` is the largest rivet [in] that one of them may come to hold.
-    """
+def pairs_along(context: Context) -> Pairs:
+    """Return the holes that follow each other, row after row; none for nutplates."""
     along = [
         row_pairs(context, row, members)
         for row, members in zip(context.job.rows, context.holes.in_row, strict=True)
     ]
-    joined = Pairs(
+    return Pairs(
         np.concatenate([pairs.first for pairs in along]),
         np.concatenate([pairs.second for pairs in along]),
         np.concatenate([pairs.distance_in for pairs in along]),
     )
-    return joined, pairs_across(context, largest_in)
+
+
+def all_pairs(context: Context, largest_in: float = 0.0) -> tuple[Pairs, PairsAcross]:
+    """Return the pairs along the rows, and those across that stand near each other.
+
+    ``largest_in`` is the largest rivet [in] that one of them may come to hold.
+    """
+    return pairs_along(context), pairs_across(context, largest_in)
+
+
+def rows_along(context: Context) -> NDArray[np.intp]:
+    """Return the number of the row of each of :func:`pairs_along`, ``(n,)``."""
+    counts = [
+        0 if row.nutplate is not None else max(len(members) - 1, 0)
+        for row, members in zip(context.job.rows, context.holes.in_row, strict=True)
+    ]
+    return np.repeat(np.arange(len(counts)), counts)
+
+
+def seam_rows_along(context: Context) -> NDArray[np.intp]:
+    """Return the rows in the seam of each of :func:`pairs_along`, as its row has them, ``(n,)``."""
+    seams = np.array([row.seam_rows for row in context.job.rows], dtype=np.intp)
+    return seams[rows_along(context)]
+
+
+def reach_across_in(context: Context, largest_in: float = 0.0) -> float:
+    """Return how near [in] holes that do not follow each other in a row must be to be looked at.
+
+    It is twice what they must be apart, and what a rivet of ``largest_in`` [in] would ask for.
+    """
+    seams = {pitch_question(row.seam_rows) for row in context.job.rows} | {pitch_question(1)}
+
+    def limits_in(size_in: float) -> tuple[float, float]:
+        pitches_in = [context.book.rule(seam).length_in(diameter_in=size_in) for seam in seams]
+        return max(pitches_in), context.book.rule("row_spacing_min").length_in(diameter_in=size_in)
+
+    now_in = _REACH * max(limits_in(float(context.diameter_in.max())))
+    pitch_in, row_in = limits_in(largest_in)
+    # Holes beside each other are at most the diagonal of a square apart that keeps the rows apart.
+    return max(now_in, pitch_in, math.sqrt(2.0) * row_in) + context.job.accuracy_in
+
+
+def pairs_across(context: Context, largest_in: float = 0.0) -> PairsAcross:
+    """Return the holes near each other that share a layer and do not follow each other in a row.
+
+    Pairs further apart than :func:`reach_across_in` are left out. A layer that comes off and stays
+    off is none to share. ``largest_in`` is the largest rivet [in] one of them may come to hold.
+    """
+    holes = context.holes
+    reach_in = reach_across_in(context, largest_in)
+    refuse_crowd(holes.points, reach_in, lambda hole: holes.row_names[holes.row[hole]])
+    pairs = close_pairs(holes.spots, reach_in)
+    layers = [
+        frozenset(place.layer for place in stack if context.job.layers[place.layer].new is not None)
+        for stack in holes.stacks
+    ]
+    pairs = pairs.where(share_a_layer(layers, holes.stack[pairs.first], holes.stack[pairs.second]))
+    one, other = followers(context.job, holes)
+    following = _keys(context, np.minimum(one, other), np.maximum(one, other))
+    strangers = ~np.isin(_keys(context, pairs.first, pairs.second), following)
+    return across(context, pairs.where(strangers))
+
+
+def _keys(context: Context, low: NDArray[np.intp], high: NDArray[np.intp]) -> NDArray[np.int64]:
+    return low.astype(np.int64) * len(context.holes) + high

@@ -3,31 +3,50 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from rivetkit.calculators.oversize_heads import check_heads
+from rivetkit.calculators.oversize_sizes import head_size
+from rivetkit.calculators.pitch import PITCH_LEAST
 from rivetkit.calculators.spacing import (
+    check_apart,
     check_pitch,
     check_pitch_greatest,
-    check_row_spacing,
     pitch_question,
 )
-from rivetkit.geometry.neighbours import Pairs, close_pairs, steps_in
-from rivetkit.job.crowds import refuse_crowd
-from rivetkit.job.holes import share_a_layer
-from rivetkit.planning.limits import gap_limits_in, greatest_pitches_in, pitch_limits_in
+from rivetkit.checks import LIMIT_TOLERANCE, not_checked
+from rivetkit.geometry.neighbours import Pairs, steps_in
+from rivetkit.planning.limits import (
+    gaps_in,
+    greatest_pitches_in,
+    heads_apart_in,
+    heads_in,
+    lengths_in,
+    pitch_limits_in,
+)
+from rivetkit.planning.nearby import (
+    all_pairs,
+    pairs_across,
+    pairs_along,
+    reach_across_in,
+    rows_along,
+    seam_rows_along,
+)
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from numpy.typing import NDArray
 
     from rivetkit.checks import Check
-    from rivetkit.job.model import Row
+    from rivetkit.job.model import Job, Row
     from rivetkit.planning.context import Context
+    from rivetkit.planning.row_lines import PairsAcross
 
-#: Holes further apart than this many times the limit are not looked at: there is room enough.
-_REACH = 2.0
+#: The fewest rows of a seam.
+_SEAM_ROWS = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +64,11 @@ class RowPitch:
 
 @dataclass(frozen=True, slots=True)
 class RowGap:
-    """The nearest two holes of two rows, or two holes of one row that do not follow each other."""
+    """The two holes of two rows, or of one, that have the least room to spare.
+
+    ``distance_in`` is from centre to centre; the check may be of what they stand apart square to
+    their rows.
+    """
 
     rows: tuple[str, str]
     holes: tuple[str, str]
@@ -54,17 +77,35 @@ class RowGap:
 
 
 @dataclass(frozen=True, slots=True)
+class UntoldSeam:
+    """A row that may be one of a seam, and the row beside it: the job does not tell."""
+
+    rows: tuple[str, str]
+    check: Check
+
+
+@dataclass(frozen=True, slots=True)
 class Pitches:
-    """Pitch along the rows, and gaps across them where two rows come near each other."""
+    """Pitch along the rows, and gaps across them where two rows come near each other.
+
+    No holes of two rows are looked at that are further apart than ``reach_in`` [in]. ``heads``
+    holds, by row and by pairs of rows, the least room of those manufactured heads that ask for
+    more than pitch and row spacing do; ``seams`` the rows whose pitch would be short in a seam that
+    they may be of.
+    """
 
     along: tuple[RowPitch, ...]
     across: tuple[RowGap, ...]
+    reach_in: float
+    heads: tuple[RowGap, ...] = ()
+    seams: tuple[UntoldSeam, ...] = ()
 
     @property
     def checks(self) -> tuple[Check, ...]:
         """Every check made."""
         along = [check for pitch in self.along for check in pitch.checks]
-        return (*along, *(gap.check for gap in self.across))
+        gaps = [gap.check for gap in (*self.across, *self.heads)]
+        return (*along, *gaps, *(seam.check for seam in self.seams))
 
 
 def pitches(context: Context) -> Pitches:
@@ -73,7 +114,21 @@ def pitches(context: Context) -> Pitches:
     for row, members in zip(context.job.rows, context.holes.in_row, strict=True):
         if row.nutplate is None and len(members) > 1:
             along.append(_along(context, row, members))
-    return Pitches(tuple(along), _across(context))
+    pairs = pairs_across(context)
+    heads, apart_in = wide_heads(context)
+    return Pitches(
+        along=tuple(along),
+        across=tuple(
+            _gap(context, pairs, number, check_across(context, pairs, number))
+            for number in _least_by_rows(context, pairs, gaps_in(context, pairs).spare_in)
+        ),
+        reach_in=reach_across_in(context),
+        heads=tuple(
+            _gap(context, heads, number, check_head(context, heads, number))
+            for number in _least_by_rows(context, heads, heads.distance_in - apart_in)
+        ),
+        seams=tuple(_untold_seams(context, pairs)),
+    )
 
 
 def _along(context: Context, row: Row, members: NDArray[np.intp]) -> RowPitch:
@@ -117,88 +172,166 @@ def _along(context: Context, row: Row, members: NDArray[np.intp]) -> RowPitch:
     )
 
 
-def pairs_across(context: Context, largest_in: float = 0.0) -> Pairs:
-    """Return the holes near each other that share a layer and do not follow each other in a row.
+#: Holes of each of two rows that must stand beside the other one, for them to run side by side.
+_BESIDE = 2
 
-    Pairs further apart than twice what they must be are left out, and than what a rivet of
-    ``largest_in`` [in] would ask for.
+
+def _untold_seams(context: Context, pairs: PairsAcross) -> Iterator[UntoldSeam]:
+    """Yield the rows that are pitched as single ones and run beside another as in a seam.
+
+    Two rows that join the same layers and stand no further apart than the least pitch of a seam of
+    two rows may carry as one seam (common practice; the row spacing is usually three quarters of
+    the pitch). A row further from its neighbour, or pitched wide enough for a seam, passes anyway.
     """
-    holes = context.holes
-    seams = {pitch_question(row.seam_rows) for row in context.job.rows} | {pitch_question(1)}
-    now_in, then_in = (
-        max(
-            context.book.rule(question).length_in(diameter_in=size_in)
-            for question in ("row_spacing_min", *seams)
-        )
-        for size_in in (float(context.diameter_in.max()), largest_in)
+    job, holes = context.job, context.holes
+    short = _short_in_seam(context)
+    if not short.any():
+        return
+    larger_in = np.maximum(context.diameter_in[pairs.first], context.diameter_in[pairs.second])
+    near = (pairs.square_in >= pairs.distance_in * np.sqrt(0.5)) & (
+        pairs.square_in <= pitch_limits_in(context, larger_in, _SEAM_ROWS) + LIMIT_TOLERANCE
     )
-    reach_in = max(_REACH * now_in, then_in) + context.job.accuracy_in
-    refuse_crowd(holes.points, reach_in, lambda hole: holes.row_names[holes.row[hole]])
-    pairs = close_pairs(holes.spots, reach_in)
-    layers = [frozenset(place.layer for place in stack) for stack in holes.stacks]
-    pairs = pairs.where(share_a_layer(layers, holes.stack[pairs.first], holes.stack[pairs.second]))
-    return pairs.where(~np.isin(_keys(context, pairs), _following(context)))
+    rows, count = len(job.rows), len(holes)
+    mine = np.concatenate((pairs.first[near], pairs.second[near])).astype(np.int64)
+    theirs = np.concatenate((pairs.second[near], pairs.first[near]))
+    both = holes.row[mine].astype(np.int64) * rows + holes.row[theirs]
+    # Each hole of a row beside another row counts once, whatever holes it stands beside there.
+    found, beside = np.unique(np.unique(both * count + mine) // count, return_counts=True)
+    many = dict(zip(found.tolist(), (beside >= _BESIDE).tolist(), strict=True))
+    doubted: set[int] = set()
+    for key, enough in many.items():
+        own, other = divmod(key, rows)
+        if own in doubted or not (short[own] and enough and many[other * rows + own]):
+            continue
+        row, neighbour = job.rows[own], job.rows[other]
+        if _one_seam(job, row, neighbour):
+            doubted.add(own)
+            yield UntoldSeam((row.name, neighbour.name), _not_told(context, row, neighbour))
 
 
-def check_across(context: Context, one: int, other: int, distance_in: float) -> Check:
-    """Return the check of two holes, so far apart [in], that do not follow in one row."""
-    holes = context.holes
-    kind = check_row_spacing
-    if holes.row[one] == holes.row[other]:
-        kind = partial(check_pitch, rows=int(context.seam_rows[one]))
-    return kind(
-        distance_in,
+def _one_seam(job: Job, row: Row, neighbour: Row) -> bool:
+    """Whether two rows may be of one seam: they join the same layers and nobody said otherwise."""
+    joined = [
+        {place.layer for place in one.layers if job.layers[place.layer].new is not None}
+        for one in (row, neighbour)
+    ]
+    plates = row.nutplate is not None or neighbour.nutplate is not None
+    alone = row.seam_told or (neighbour.seam_told and neighbour.seam_rows == 1)
+    return not alone and not plates and len(joined[0] & joined[1]) > 1
+
+
+def _short_in_seam(context: Context) -> NDArray[np.bool_]:
+    """Return which rows have a pitch that a seam of two rows does not allow."""
+    pairs = pairs_along(context)
+    larger_in = np.maximum(context.diameter_in[pairs.first], context.diameter_in[pairs.second])
+    spare_in = pairs.distance_in - pitch_limits_in(context, larger_in, _SEAM_ROWS)
+    short = np.zeros(len(context.job.rows), dtype=bool)
+    short[rows_along(context)[spare_in < context.job.accuracy_in - LIMIT_TOLERANCE]] = True
+    return short
+
+
+def _not_told(context: Context, row: Row, neighbour: Row) -> Check:
+    return not_checked(
+        PITCH_LEAST,
+        f"row '{neighbour.name}' runs beside it as in one seam, which asks for a greater pitch: "
+        "say in seam_rows how many rows the seam has, or 1 if this row stands alone",
+        where=row.name,
+        citations=(context.book.rule(pitch_question(_SEAM_ROWS)).citation,),
+    )
+
+
+def check_across(context: Context, pairs: PairsAcross, number: int) -> Check:
+    """Return the check of one of some pairs of holes that do not follow each other in a row."""
+    one, other = int(pairs.first[number]), int(pairs.second[number])
+    square_in = float(pairs.square_in[number])
+    return check_apart(
+        float(pairs.distance_in[number]),
+        square_in=square_in if np.isfinite(square_in) else None,
         diameter_in=float(context.diameter_in[one]),
         neighbour_diameter_in=float(context.diameter_in[other]),
         book=context.book,
+        rows=int(pairs.seam_rows[number]),
         accuracy_in=context.job.accuracy_in,
-        where=f"{holes.name(one)} to {holes.name(other)}",
+        where=_between(context, one, other),
     )
 
 
-def _across(context: Context) -> tuple[RowGap, ...]:
-    pairs = pairs_across(context)
-    worst = _nearest_by_rows(context, pairs)
-    return tuple(_gap(context, pairs, int(number)) for number in worst)
+def wide_heads(context: Context) -> tuple[Pairs, NDArray[np.float64]]:
+    """Return the pairs of holes whose heads ask for more room than their pitch or row spacing.
+
+    With how far apart each pair must be for its heads, ``(n,)`` [in]. Heads that are not on file
+    ask for nothing.
+    """
+    nobody = np.zeros(0, dtype=np.intp)
+    heads = heads_in(context.holes.fit_parts)
+    if not _any_wide(context, heads):
+        return Pairs(nobody, nobody, np.zeros(0)), np.zeros(0)
+    along, across = all_pairs(context)
+    larger_in = np.maximum(context.diameter_in[along.first], context.diameter_in[along.second])
+    pitch_in = pitch_limits_in(context, larger_in, seam_rows_along(context))
+    pairs = Pairs(
+        np.concatenate((along.first, across.first)),
+        np.concatenate((along.second, across.second)),
+        np.concatenate((along.distance_in, across.distance_in)),
+    )
+    head_in = heads[context.holes.fit]
+    apart_in = heads_apart_in(context, head_in[pairs.first], head_in[pairs.second])
+    wide = apart_in > np.concatenate((pitch_in, gaps_in(context, across).limit_in))
+    return pairs.where(wide), apart_in[wide]
 
 
-def _keys(context: Context, pairs: Pairs) -> NDArray[np.int64]:
-    return pairs.first.astype(np.int64) * len(context.holes) + pairs.second
+def _any_wide(context: Context, heads: NDArray[np.float64]) -> bool:
+    """Whether any two of the job's rivets could have such heads."""
+    sizes_in = np.array([part.diameter_in for part in context.holes.fit_parts])
+    larger_in = np.maximum.outer(sizes_in, sizes_in)
+    limits_in = [
+        lengths_in(context.book.rule("row_spacing_min"), larger_in),
+        *(pitch_limits_in(context, larger_in, rows) for rows in set(context.seam_rows.tolist())),
+    ]
+    one, other = np.meshgrid(heads, heads)
+    return bool((heads_apart_in(context, one, other) > np.minimum.reduce(limits_in)).any())
 
 
-def _following(context: Context) -> NDArray[np.int64]:
-    """Keys of the pairs that follow each other in a row, or hold one nutplate."""
-    keys = []
-    for row, members in zip(context.job.rows, context.holes.in_row, strict=True):
-        one, other = members[:-1], members[1:]
-        if row.nutplate is not None:  # neighbouring plates do not follow each other
-            plates = (row.numbers - 1) // 2
-            together = plates[:-1] == plates[1:]
-            one, other = one[together], other[together]
-        low = np.minimum(one, other).astype(np.int64)
-        high = np.maximum(one, other)
-        keys.append(low * len(context.holes) + high)
-    return np.concatenate(keys)
+def check_head(context: Context, pairs: Pairs, number: int) -> Check:
+    """Return the check of the manufactured heads of one of some pairs of holes; both on file."""
+    one, other = int(pairs.first[number]), int(pairs.second[number])
+    own, next_one = (
+        head_size(context.holes.fit_parts[context.holes.fit[hole]]) for hole in (one, other)
+    )
+    assert own is not None  # noqa: S101 - a head that is not on file is not wide
+    assert next_one is not None  # noqa: S101
+    return check_heads(
+        float(pairs.distance_in[number]),
+        own=own,
+        other=next_one,
+        book=context.book,
+        accuracy_in=context.job.accuracy_in,
+        where=_between(context, one, other),
+    )
 
 
-def _nearest_by_rows(context: Context, pairs: Pairs) -> NDArray[np.intp]:
-    """Numbers of the pairs with the least to spare of their two rows, the least of all first."""
+def _between(context: Context, one: int, other: int) -> str:
+    return f"{context.holes.name(one)} to {context.holes.name(other)}"
+
+
+def _least_by_rows(context: Context, pairs: Pairs, spare_in: NDArray[np.float64]) -> list[int]:
+    """Return the numbers of the pairs with the least to spare of their rows, least of all first."""
     low = np.minimum(context.holes.row[pairs.first], context.holes.row[pairs.second])
     high = np.maximum(context.holes.row[pairs.first], context.holes.row[pairs.second])
-    spare_in = pairs.distance_in - gap_limits_in(context, pairs.first, pairs.second)
-    order = np.lexsort((pairs.second, pairs.first, spare_in))
+    # Rows that run side by side have one room to spare all along: the nearest holes are named.
+    keys = (np.round(pairs.distance_in, 9), np.round(spare_in, 9))
+    order = np.lexsort((pairs.second, pairs.first, *keys))
     rows = low[order].astype(np.int64) * len(context.job.rows) + high[order]
     _, first_seen = np.unique(rows, return_index=True)
-    return np.asarray(order[np.sort(first_seen)])
+    return [int(number) for number in order[np.sort(first_seen)]]
 
 
-def _gap(context: Context, pairs: Pairs, number: int) -> RowGap:
+def _gap(context: Context, pairs: Pairs, number: int, check: Check) -> RowGap:
     one, other = int(pairs.first[number]), int(pairs.second[number])
     holes = context.holes
-    distance_in = float(pairs.distance_in[number])
     return RowGap(
         rows=(holes.row_names[holes.row[one]], holes.row_names[holes.row[other]]),
         holes=(holes.name(one), holes.name(other)),
-        distance_in=distance_in,
-        check=check_across(context, one, other, distance_in),
+        distance_in=float(pairs.distance_in[number]),
+        check=check,
     )

@@ -12,13 +12,18 @@ from rivetkit.calculators.countersink import check_countersink_sheet
 from rivetkit.calculators.heel_distance import HEEL_RULE
 from rivetkit.calculators.nutplate_lugs import check_lug_hole
 from rivetkit.calculators.oversize import size_steps
-from rivetkit.calculators.oversize_sizes import head_size
 from rivetkit.calculators.spacing import edge_question
 from rivetkit.checks import LIMIT_TOLERANCE, Verdict
 from rivetkit.errors import InputError
 from rivetkit.fasteners.fastener import Fastener, without_length
-from rivetkit.planning.limits import gap_limits_in, lengths_in, pitch_limits_in
-from rivetkit.planning.nearby import all_pairs
+from rivetkit.planning.limits import (
+    gaps_in,
+    heads_apart_in,
+    heads_in,
+    lengths_in,
+    pitch_limits_in,
+)
+from rivetkit.planning.nearby import all_pairs, seam_rows_along
 from rivetkit.planning.told_edges import ToldEdge, told_edges, told_heel
 
 if TYPE_CHECKING:
@@ -92,6 +97,7 @@ class _Climb:
         self._ladders = [size_steps(without_length(part)) for part in context.holes.fit_parts]
         largest_in = max((s.diameter_in for ladder in self._ladders for s in ladder), default=0.0)
         self._along, self._across = all_pairs(context, largest_in)
+        self._seam_rows = seam_rows_along(context)
         kept = np.array([row.kept for row in context.job.rows])
         self._kept = kept[context.holes.row] | context.holes.empty
 
@@ -223,14 +229,11 @@ class _Climb:
             (self._along.second, self._along.first),
         ):
             larger = np.fmax(diameter_in[one], context.diameter_in[other])
-            limit_in = pitch_limits_in(context, larger, context.seam_rows[one])
+            limit_in = pitch_limits_in(context, larger, self._seam_rows)
             self._near_step("pitch", one, other, limit_in - self._along.distance_in, state)
-        for one, other in (
-            (self._across.first, self._across.second),
-            (self._across.second, self._across.first),
-        ):
-            limit_in = gap_limits_in(context, one, other, diameter_in[one])
-            self._near_step("pitch", one, other, limit_in - self._across.distance_in, state)
+        for pairs in (self._across, self._across.turned()):
+            gaps = gaps_in(context, pairs, diameter_in[pairs.first])
+            self._near_step("pitch", pairs.first, pairs.second, -gaps.spare_in, state)
 
     def _near_step(
         self,
@@ -270,20 +273,13 @@ class _Climb:
 
     def _head_step(self, sizes: list[Fastener | None], state: _State) -> None:
         holes, context = self._context.holes, self._context
-        now_in = _heads_in(holes.fit_parts)[holes.fit]
-        then_in = _heads_in(sizes)[holes.fit]
-        share = context.book.rule("head_spacing_min").value
+        now_in = heads_in(holes.fit_parts)[holes.fit]
+        then_in = heads_in(sizes)[holes.fit]
         for pairs in (self._along, self._across):
             for one, other in ((pairs.first, pairs.second), (pairs.second, pairs.first)):
-                limit_in = share * (then_in[one] + now_in[other]) / 2.0
+                limit_in = heads_apart_in(context, then_in[one], now_in[other])
                 short_in = np.nan_to_num(limit_in - pairs.distance_in, nan=-np.inf)
                 self._near_step("heads", one, other, short_in, state)
-
-
-def _heads_in(parts: tuple[Fastener, ...] | list[Fastener | None]) -> NDArray[np.float64]:
-    """Head diameters [in]; not a number where none is on file."""
-    heads = [head_size(part) if part else None for part in parts]
-    return np.array([np.nan if head is None else head[0] for head in heads])
 
 
 def one_size_up(job: Job, holes: Holes, steps: int) -> Holes:

@@ -59,9 +59,9 @@ class RowSide:
 class StrengthChange:
     """One row's strength before and after, or that of a row and the new rows in its layers.
 
-    ``count`` is how many rivets there were. ``bound`` says how the check's value is to be read;
-    ``like_for_like`` that no joint of it can be weaker, whatever its strength. ``needed`` is how
-    many of the new rivets would carry as much, where they are too few.
+    ``rows`` names them all. ``count`` is how many rivets there were. ``bound`` says how the
+    check's value is to be read; ``like_for_like`` that no joint of it can be weaker, whatever its
+    strength. ``needed`` is how many of the new rivets would carry as much, where they are too few.
     """
 
     row: str
@@ -74,6 +74,7 @@ class StrengthChange:
     needed: int | None
     notes: tuple[str, ...]
     check: Check
+    rows: tuple[str, ...]
 
     @property
     def before_lbf(self) -> float | None:
@@ -139,8 +140,8 @@ class _Judge:
                 continue
             helpers = added.pop(_layers_of(row), []) if row.nutplate is None else []
             more = [one for helper in helpers for one in self._joints.row(helper)]
-            name = " with ".join([row.name, *(rows[helper].name for helper in helpers)])
-            yield self._change(name, number, (*found, *more))
+            names = (row.name, *(rows[helper].name for helper in helpers))
+            yield self._change(names, number, (*found, *more))
 
     def _new_rows(self) -> dict[frozenset[str], list[int]]:
         """Return the new rows by the layers they go through."""
@@ -150,7 +151,9 @@ class _Judge:
                 found.setdefault(_layers_of(row), []).append(number)
         return found
 
-    def _change(self, name: str, number: int, holes: tuple[AlikeHoles, ...]) -> StrengthChange:
+    def _change(
+        self, names: tuple[str, ...], number: int, holes: tuple[AlikeHoles, ...]
+    ) -> StrengthChange:
         parts = tuple(self._part(one) for one in holes)
         was = [(one.holes.before, one.before, one.holes.count) for one in parts]
         now = [(one.holes.after, one.after, one.holes.count) for one in parts]
@@ -161,7 +164,7 @@ class _Judge:
         bound, check = judge_ratio(parts, self._context.book)
         like = all(one.not_weaker is not None for one in parts if one.holes.before is not None)
         return StrengthChange(
-            row=name,
+            row=" with ".join(names),
             count=count,
             before=before,
             after=after,
@@ -171,6 +174,7 @@ class _Judge:
             needed=rivets_needed(parts, check),
             notes=_notes(parts),
             check=check,
+            rows=names,
         )
 
     def _part(self, holes: AlikeHoles) -> Part:

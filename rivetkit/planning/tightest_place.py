@@ -67,7 +67,7 @@ def _edges(plan: Plan, layers: Collection[str], named: dict[str, int]) -> Iterat
 
 
 def _distances(plan: Plan, named: dict[str, int]) -> Iterator[TightPlace]:
-    pairs = [(gap.holes, gap.check) for gap in plan.pitches.across]
+    pairs = [(gap.holes, gap.check) for gap in (*plan.pitches.across, *plan.pitches.heads)]
     for pitch in plan.pitches.along:
         ends = (pitch.least_between, pitch.greatest_between)
         pairs += zip(ends, pitch.checks, strict=False)

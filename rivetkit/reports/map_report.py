@@ -5,12 +5,16 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from rivetkit.errors import InputError
+from rivetkit.planning.hole_verdicts import on_no_hole
 from rivetkit.reports.amounts import length_entry, length_number
 from rivetkit.reports.cautions import BENCH_CAUTIONS
-from rivetkit.reports.check_table import VERDICT_WORDS
+from rivetkit.reports.check_table import VERDICT_WORDS, verdict_fact
 from rivetkit.reports.document import (
+    CheckList,
     Column,
     Drawing,
+    Facts,
+    Paragraph,
     Report,
     Section,
     Table,
@@ -21,6 +25,7 @@ from rivetkit.reports.map_view import map_views
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from rivetkit.checks import Check
     from rivetkit.planning.plan import Plan
     from rivetkit.reports.amounts import LengthUnit
     from rivetkit.reports.document import Block
@@ -53,6 +58,7 @@ def map_report(
         When no map has that name.
     """
     views = map_views(plan, length_unit)
+    elsewhere = on_no_hole(plan)
     if sheet is not None:
         names = [view.name for view in views]
         if sheet not in names:
@@ -60,6 +66,7 @@ def map_report(
         views = tuple(view for view in views if view.name == sheet)
     blocks: list[tuple[Block, ...]] = [(Drawing(view), _holes(view, length_unit)) for view in views]
     checks = plan.checks
+    summary = Section("Summary", _summary(checks, elsewhere))
     return Report(
         command="map",
         title=f"Hole map: {plan.job.name}",
@@ -67,16 +74,29 @@ def map_report(
         result={
             "job": plan.job.name,
             "verdict": str(plan.verdict),
+            "not_of_one_hole": [
+                {"name": check.name, "where": check.where, "verdict": str(check.verdict)}
+                for check in elsewhere
+            ],
             "holes": [entry for view in views for entry in _data(view, length_unit)],
         },
-        sections=tuple(
-            Section(view.name, block) for view, block in zip(views, blocks, strict=True)
+        sections=(
+            summary,
+            *(Section(view.name, block) for view, block in zip(views, blocks, strict=True)),
         ),
         checks=checks,
         citations=collect_citations(checks),
         cautions=BENCH_CAUTIONS,
         length_unit=length_unit,
     )
+
+
+def _summary(checks: tuple[Check, ...], elsewhere: tuple[Check, ...]) -> tuple[Block, ...]:
+    blocks: list[Block] = [Facts((verdict_fact(checks),))]
+    if elsewhere:
+        blocks += [Paragraph("What no hole is marked with, for no single one is to blame:")]
+        blocks += [CheckList(elsewhere)]
+    return tuple(blocks)
 
 
 def _holes(view: MapView, unit: LengthUnit) -> Table:

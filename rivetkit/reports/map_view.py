@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
@@ -274,7 +275,9 @@ def _dimension(
     plan: Plan, verdicts: HoleVerdicts, place: TightPlace, unit: LengthUnit
 ) -> Dimension:
     check = place.check
-    measure = amount_words(check.value or 0.0, check.unit, unit)
+    drawn_in = math.dist(place.start, place.end)  # a row spacing is less: it is square to the rows
+    value = drawn_in if len(place.holes) > 1 else check.value or 0.0
+    measure = amount_words(value, check.unit, unit)
     lines = [check.name, check.where, _against(check, unit), VERDICT_WORDS[check.verdict]]
     for hole in place.holes:  # what else is wrong there must not hide behind a margin that passes
         verdict = verdicts.verdicts[hole]

@@ -43,6 +43,8 @@ def plan_data(plan: Plan, unit: LengthUnit) -> dict[str, object]:
         "between_nutplates": [_gap(gap, unit) for gap in plan.screws.lugs],
         "pitch": [_pitch(pitch, unit) for pitch in plan.pitches.along],
         "between_rows": [_gap(gap, unit) for gap in plan.pitches.across],
+        **length_entry("between_rows_reach", plan.pitches.reach_in, unit),
+        "heads": [_gap(gap, unit) for gap in plan.pitches.heads],
         "tools": [
             {"tool": tool.tool, "size": tool.size, "for": tool.purpose, "count": tool.count}
             for tool in plan.tools.tools
@@ -136,6 +138,8 @@ def _gap(gap: RowGap, unit: LengthUnit) -> dict[str, object]:
         "rows": list(gap.rows),
         "holes": list(gap.holes),
         **length_entry("distance", gap.distance_in, unit),
+        "held_to": gap.check.name,
+        **length_entry("value", gap.check.value, unit),
         **length_entry("least", gap.check.limit, unit),
         "verdict": str(gap.check.verdict),
     }

@@ -79,7 +79,7 @@ def plan_report(plan: Plan, *, inputs: Mapping[str, object], length_unit: Length
             "Edge margins along every edge of the new sheets", (per_edge_table(plan, length_unit),)
         ),
         Section("Pitch along the rows", (pitch_table(plan, length_unit),)),
-        Section("Between rows", (across_table(plan, length_unit),)),
+        Section("Between rows", _between_rows(plan, length_unit)),
         *_screws(plan),
         Section(
             "Rivet, sheet and shop head",
@@ -234,6 +234,18 @@ def _reserve(plan: Plan) -> tuple[Section, ...]:
     if table.rows:
         blocks += [Paragraph("A spoiled hole here cannot go up a size:"), table]
     return (Section("Drill these with the most care", tuple(blocks)),)
+
+
+def _between_rows(plan: Plan, length_unit: LengthUnit) -> tuple[Block, ...]:
+    blocks: list[Block] = [across_table(plan, length_unit)]
+    if len(plan.job.rows) > 1 and all(gap.rows[0] == gap.rows[1] for gap in plan.pitches.across):
+        reach = format_length(plan.pitches.reach_in, length_unit)
+        words = f"No holes of two rows in one layer come nearer to each other than {reach}."
+        blocks.insert(0, Paragraph(words))
+    if plan.pitches.heads:
+        words = "Wide heads ask for more room than pitch and row spacing do; the least of each row:"
+        blocks += [Paragraph(words), CheckList(tuple(gap.check for gap in plan.pitches.heads))]
+    return tuple(blocks)
 
 
 def _screws(plan: Plan) -> tuple[Section, ...]:

@@ -235,13 +235,15 @@ def pitch_table(plan: Plan, length_unit: LengthUnit) -> Table:
 
 
 def across_table(plan: Plan, length_unit: LengthUnit) -> Table:
-    """Where holes of two rows come near each other."""
+    """Where holes of two rows come near each other, and what they are held to there."""
     lines, caption = worst_lines(plan.pitches.across, lambda gap: gap.check.margin or 0.0)
     rows = [
         (
             line.holes[0],
             line.holes[1],
             length_number(line.distance_in, length_unit),
+            line.check.name,
+            length_number(line.check.value or 0.0, length_unit),
             length_number(line.check.limit or 0.0, length_unit),
             margin_number(line.check.margin or 0.0, "in", length_unit),
             VERDICT_WORDS[line.check.verdict],
@@ -251,7 +253,9 @@ def across_table(plan: Plan, length_unit: LengthUnit) -> Table:
     columns = (
         Column("hole", wrap=True),
         Column("nearest hole", wrap=True),
-        Column("distance", length_unit, align="right"),
+        Column("distance", length_unit, align="right", weight=7),
+        Column("held to", weight=7),
+        Column("is", length_unit, align="right", weight=7),
         Column("least", length_unit, align="right", weight=9),
         Column("margin", length_unit, align="right", weight=8),
         Column("verdict"),

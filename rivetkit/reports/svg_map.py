@@ -12,7 +12,8 @@ import numpy as np
 import shapely
 
 from rivetkit.checks import MM_PER_IN, Verdict
-from rivetkit.reports.document import Drawing
+from rivetkit.reports.check_table import VERDICT_WORDS, check_label
+from rivetkit.reports.document import CheckList, Drawing
 from rivetkit.reports.palette import DARK, LIGHT, PRINT
 from rivetkit.reports.svg_labels import Labels
 from rivetkit.reports.svg_layers import hole_sign, metal, outer_box_in, scale_bar
@@ -94,7 +95,15 @@ def render_svg(report: Report) -> str:
 
 
 def _notes(report: Report) -> list[tuple[int, str]]:
-    return list(enumerate(report.cautions))
+    """Return the lines under the drawings, numbered: what no hole is marked with, and cautions."""
+    unmarked = [
+        f"{VERDICT_WORDS[check.verdict]}: {check_label(check)}"
+        for section in report.sections
+        for block in section.blocks
+        if isinstance(block, CheckList)
+        for check in block.checks
+    ]
+    return list(enumerate((*unmarked, *report.cautions)))
 
 
 def map_css() -> str:

@@ -1,0 +1,163 @@
+"""Holes that do not follow each other in a row, and how far they stand off each other's rows."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from rivetkit.geometry.neighbours import Pairs
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from rivetkit.job.holes import Holes
+    from rivetkit.job.model import Job
+    from rivetkit.planning.context import Context
+
+#: A row that turns by more than this at a hole has a corner there; less is a curve, and the row
+#: runs there midway between both directions: a ring of more than twelve holes is round.
+_CORNER_DEG = 30.0
+
+
+def followers(job: Job, holes: Holes) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """Return the holes that a hole of their row, or of their nutplate, follows, and that one.
+
+    Both ``(k,)``, rows in the job's order.
+    """
+    first, second = [], []
+    for row, members in zip(job.rows, holes.in_row, strict=True):
+        one, other = members[:-1], members[1:]
+        if row.nutplate is not None:  # neighbouring plates do not follow each other
+            plates = (row.numbers - 1) // 2
+            together = plates[:-1] == plates[1:]
+            one, other = one[together], other[together]
+        first.append(one)
+        second.append(other)
+    return np.concatenate(first), np.concatenate(second)
+
+
+@dataclass(frozen=True, eq=False)
+class PairsAcross(Pairs):
+    """Pairs of holes that do not follow each other in a row.
+
+    ``square_in`` is how far they stand off each other's rows, see :func:`square_in`, minus
+    infinity for two holes of one row; ``seam_rows`` the rows of the seam, of two the larger.
+    """
+
+    square_in: NDArray[np.float64]
+    seam_rows: NDArray[np.intp]
+
+    def turned(self) -> PairsAcross:
+        """Return the pairs the other way round."""
+        return PairsAcross(
+            self.second, self.first, self.distance_in, self.square_in, self.seam_rows
+        )
+
+
+def across(context: Context, pairs: Pairs) -> PairsAcross:
+    """Return pairs of holes that do not follow each other with what else is asked of them."""
+    seams, rows = context.seam_rows, context.holes.row
+    return PairsAcross(
+        first=pairs.first,
+        second=pairs.second,
+        distance_in=pairs.distance_in,
+        square_in=np.where(
+            rows[pairs.first] == rows[pairs.second], -np.inf, square_in(context, pairs)
+        ),
+        seam_rows=np.maximum(seams[pairs.first], seams[pairs.second]),
+    )
+
+
+@dataclass(frozen=True, eq=False)
+class _Runs:
+    """From each hole to those before and after it in every row it belongs to, k runs.
+
+    ``toward`` and ``along`` are unit vectors ``(k, 2)``: to that hole, and as the row sets out at
+    this one, to reach that hole on an arc of ``bend`` [1/in], left turns above nought. The runs of
+    a hole are ``count`` of them from ``start`` on.
+    """
+
+    toward: NDArray[np.float64]
+    along: NDArray[np.float64]
+    bend: NDArray[np.float64]
+    start: NDArray[np.intp]
+    count: NDArray[np.intp]
+
+
+def square_in(context: Context, pairs: Pairs) -> NDArray[np.float64]:
+    """Return how far pairs of holes stand off each other's rows, square to them, ``(n,)`` [in].
+
+    It is the smaller of both distances: of each hole from the line of the other's row, past its
+    ends as well. A hole at a corner of rows has the lines of all of them that reach abreast of the
+    other hole. Minus infinity where a hole has no other one in its row: it has no line.
+    """
+    runs = _runs(context)
+    return np.minimum(
+        _off_rows_in(context, runs, pairs.first, pairs.second),
+        _off_rows_in(context, runs, pairs.second, pairs.first),
+    )
+
+
+def _runs(context: Context) -> _Runs:
+    first, second = followers(context.job, context.holes)
+    apart = first != second  # what two rows share may be two holes in a third
+    first, second = first[apart], second[apart]
+    step = context.holes.points[second] - context.holes.points[first]
+    length_in = np.hypot(step[:, 0], step[:, 1])
+    unit = step / length_in[:, np.newaxis]
+    holes = np.concatenate((first, second))
+    order = np.argsort(holes, kind="stable")
+    toward = np.concatenate((unit, -unit))[order]
+    count = np.bincount(holes, minlength=len(context.holes))
+    start = np.cumsum(count) - count
+    along = toward.copy()
+    one = start[count == 2]  # noqa: PLR2004 - a hole before and one after
+    other = one + 1
+    turn = (toward[one] * toward[other]).sum(axis=1)
+    curved = turn < -math.cos(math.radians(_CORNER_DEG))
+    one, other = one[curved], other[curved]
+    tangent = toward[other] - toward[one]
+    tangent /= np.hypot(tangent[:, 0], tangent[:, 1])[:, np.newaxis]
+    along[one], along[other] = -tangent, tangent
+    bend = 2.0 * _cross(along, toward) / np.concatenate((length_in, length_in))[order]
+    return _Runs(toward, along, bend, start, count)
+
+
+def _off_rows_in(
+    context: Context, runs: _Runs, holes: NDArray[np.intp], others: NDArray[np.intp]
+) -> NDArray[np.float64]:
+    """Return how far each of the other holes stands off the rows of its hole, ``(n,)`` [in]."""
+    gap = context.holes.points[others] - context.holes.points[holes]
+    found = np.hypot(gap[:, 0], gap[:, 1])
+    count = runs.count[holes]
+    found[count == 0] = -np.inf
+    pair = np.repeat(np.arange(len(holes)), count)
+    within = np.arange(len(pair)) - np.repeat(np.cumsum(count) - count, count)
+    run = runs.start[holes][pair] + within
+    gap, toward = gap[pair], runs.toward[run]
+    # Past the end of a row its line goes on; at a corner only what reaches abreast counts.
+    reached = ((gap * toward).sum(axis=1) >= 0.0) | (count[pair] == 1)
+    off = _off_arc_in(gap[reached], runs.along[run[reached]], runs.bend[run[reached]])
+    np.minimum.at(found, pair[reached], off)
+    return found
+
+
+def _off_arc_in(
+    gap: NDArray[np.float64], along: NDArray[np.float64], bend: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """Return how far the ends of vectors ``(k, 2)`` lie off arcs, or lines, through their starts.
+
+    With r = 1 / bend and the centre r to the left of the start it is the distance from the centre
+    less r, multiplied out so that a straight line needs no case of its own.
+    """
+    side = _cross(along, gap)
+    square = (gap * gap).sum(axis=1)
+    root = np.sqrt(np.maximum(1.0 - 2.0 * bend * side + bend * bend * square, 0.0))
+    return np.asarray(np.abs(2.0 * side - bend * square) / (1.0 + root))
+
+
+def _cross(one: NDArray[np.float64], other: NDArray[np.float64]) -> NDArray[np.float64]:
+    return np.asarray(one[:, 0] * other[:, 1] - one[:, 1] * other[:, 0])
