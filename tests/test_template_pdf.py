@@ -3,18 +3,23 @@
 import builtins
 import json
 import math
+import re
 import shutil
 import subprocess
+from collections import Counter
 from pathlib import Path
 
 import numpy as np
 import pytest
-from hypothesis import given
+import shapely
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from rivetkit.cli.app import exit_code_of
 from rivetkit.job.holes import lay_out
 from rivetkit.job.read import read_job
+from rivetkit.reports.template_labels import PageHole, hole_labels
+from rivetkit.reports.template_marks import register_marks
 from rivetkit.reports.template_pages import OVERLAP_MM, PAPERS_MM, tiling
 from rivetkit.reports.template_pdf import printable
 
@@ -37,79 +42,81 @@ def written(tmp_path, *arguments):
     return file
 
 
-def segments_and_crosses(page):
-    """Return straight strokes [mm, y up] and the crosses with the text written right after."""
-    strokes, crosses, start = [], [], None
-    content = pypdf.generic.ContentStream(page["/Contents"].get_object(), page.pdf)
-    for operands, operator in content.operations:
-        if operator == b"m":
-            start = np.array(operands, dtype=float) * MM_PER_POINT
-        elif operator == b"l":
-            end = np.array(operands, dtype=float) * MM_PER_POINT
-            strokes.append((start, end))
-            start = end
-        elif operator == b"Tj" and len(strokes) > 1:
-            (a, b), (c, d) = strokes[-2:]
-            centre = (a + b) / 2
-            alike = math.dist(centre, (c + d) / 2) < 0.02 and abs(np.dot(b - a, d - c)) < 0.02
-            if alike and math.dist(a, b) > 1.0:
-                crosses.append((str(operands[0]), centre, math.dist(a, b)))
-            strokes.append((centre, centre))  # text further on belongs to no cross
-            strokes.append((centre, centre))
-    return strokes, crosses
+class Page:
+    """What is drawn on a page, read back from the PDF [mm, y up]."""
+
+    def __init__(self, page):
+        self.strokes, self.crosses, self.marks = [], [], []
+        self.text = page.extract_text()
+        path, heads = [], []
+        content = pypdf.generic.ContentStream(page["/Contents"].get_object(), page.pdf)
+        for operands, operator in content.operations:
+            if operator == b"m":
+                path = [np.array(operands, dtype=float) * MM_PER_POINT]
+            elif operator == b"l":
+                path.append(np.array(operands, dtype=float) * MM_PER_POINT)
+                self._stroke(path[-2], path[-1])
+            elif operator == b"f":
+                heads.append(np.array(path))
+            elif operator == b"Tj":
+                if len(heads) == 2 and " / " in str(operands[0]):
+                    self.marks.append((tuple(map(int, operands[0].split(" / "))), heads))
+                heads = []
+
+    def _stroke(self, start, end):
+        self.strokes.append((start, end))
+        if len(self.strokes) > 1 and math.dist(start, end) == pytest.approx(6.0, abs=0.02):
+            (a, b), (c, d) = self.strokes[-2:]
+            if math.dist((a + b) / 2, (c + d) / 2) < 0.02 and abs(np.dot(b - a, d - c)) < 0.02:
+                self.crosses.append((a + b) / 2)
+
+    def marks_by_pages(self):
+        """Return middles between two arrow heads by the pages they join, in the order drawn."""
+        found = {}
+        for pages, (one, other) in self.marks:
+            found.setdefault(pages, []).append((one[0] + other[0]) / 2)
+        return found
 
 
 def pages_of(file):
-    return [segments_and_crosses(page) for page in pypdf.PdfReader(file).pages]
-
-
-def holes_on(crosses):
-    return {text: centre for text, centre, _ in crosses if " / " not in text}
-
-
-def marks_on(crosses):
-    """Return register marks by the pages they join; the two on a seam in the order drawn."""
-    found = {}
-    for text, centre, _ in crosses:
-        if " / " in text:
-            found.setdefault(tuple(map(int, text.split(" / "))), []).append(centre)
-    return found
+    return [Page(page) for page in pypdf.PdfReader(file).pages]
 
 
 def taped(pages, first, count):
-    """Lay pages over each other by their register marks alone, and return every hole's place."""
+    """Lay pages over each other by their register marks alone, and return where holes come."""
     shift = {first: np.zeros(2)}
     waiting = list(range(first + 1, first + count))
     while waiting:
         number = waiting.pop(0)
-        for pair, spots in marks_on(pages[number - 1][1]).items():
+        for pair, spots in pages[number - 1].marks_by_pages().items():
             other = pair[0] if pair[1] == number else pair[1]
             if other in shift:
-                theirs = marks_on(pages[other - 1][1])[pair]
+                theirs = pages[other - 1].marks_by_pages()[pair]
                 shift[number] = shift[other] + theirs[0] - spots[0]
                 fit = shift[other] + theirs[1] - spots[1]
                 assert math.dist(fit, shift[number]) < 0.02  # both marks agree
                 break
         else:
             waiting.append(number)
-    found = {}
+    found = []
     for number, offset in shift.items():
-        for name, spot in holes_on(pages[number - 1][1]).items():
-            place = spot + offset
-            assert math.dist(found.setdefault(name, place), place) < CLOSE_MM
-    return found
+        for spot in pages[number - 1].crosses + offset if pages[number - 1].crosses else ():
+            if all(math.dist(spot, place) > CLOSE_MM for place in found):
+                found.append(spot)
+    return np.array(found)
 
 
 def places_mm(job_file, sheet):
     holes = lay_out(read_job(job_file))
-    return {holes.name(hole): holes.points[hole] * 25.4 for hole in holes.in_layer(sheet)}
+    return holes.points[holes.in_layer(sheet)] * 25.4
 
 
 def assert_same_shape(found, wanted):
-    assert found.keys() == wanted.keys()
-    names = list(wanted)
-    offsets = np.array([found[name] - wanted[name] for name in names])
-    assert np.hypot(*(offsets - offsets[0]).T).max() < CLOSE_MM
+    """No more holes on paper than in the job, and each where it is."""
+    assert found.shape == wanted.shape
+    offset = (found.min(axis=0) + found.max(axis=0) - wanted.min(axis=0) - wanted.max(axis=0)) / 2
+    for spot in wanted + offset:
+        assert np.hypot(*(found - spot).T).min() < CLOSE_MM
 
 
 # --- full size -----------------------------------------------------------------------------------
@@ -129,7 +136,7 @@ def test_taped_pages_have_every_hole_at_its_distance(paper, tmp_path, capsys):
 def test_mirrored_pages_are_the_sheet_from_its_other_side(tmp_path, capsys):
     file = written(tmp_path, COVER, "--mirror", "--json")
     count = json.loads(capsys.readouterr().out)["result"]["pages"]
-    wanted = {name: spot * [-1, 1] for name, spot in places_mm(COVER, "ring").items()}
+    wanted = places_mm(COVER, "ring") * [-1, 1]
     assert_same_shape(taped(pages_of(file), 1, count), wanted)
     assert "mirrored" in pypdf.PdfReader(file).pages[0].extract_text()
 
@@ -149,9 +156,9 @@ def test_every_page_has_scale_bars_warning_and_its_number(tmp_path):
     file = written(tmp_path, ELEVATOR, "--sheet", "upper skin")
     pages = pages_of(file)
     texts = [page.extract_text() for page in pypdf.PdfReader(file).pages]
-    for number, ((strokes, _), text) in enumerate(zip(pages, texts, strict=True), start=1):
-        level = [math.dist(a, b) for a, b in strokes if a[1] == b[1]]
-        upright = [math.dist(a, b) for a, b in strokes if a[0] == b[0]]
+    for number, (page, text) in enumerate(zip(pages, texts, strict=True), start=1):
+        level = [math.dist(a, b) for a, b in page.strokes if a[1] == b[1]]
+        upright = [math.dist(a, b) for a, b in page.strokes if a[0] == b[0]]
         assert min(abs(length - 100.0) for length in level) < 0.01
         assert min(abs(length - 101.6) for length in level) < 0.01
         assert min(abs(length - 100.0) for length in upright) < 0.01
@@ -262,6 +269,7 @@ def test_every_place_of_a_sheet_is_on_a_page(width_in, height_in, paper, mirror)
         )
 
 
+@settings(deadline=None)
 @given(st.floats(0, 100), st.floats(0, 100), st.sampled_from(list(PAPERS_MM)))
 def test_a_register_mark_is_on_both_its_pages(width_in, height_in, paper):
     laid = tiling(_View(width_in, height_in), paper)
@@ -271,14 +279,208 @@ def test_a_register_mark_is_on_both_its_pages(width_in, height_in, paper):
         for row in range(laid.rows)
     }
     seams = (laid.columns - 1) * laid.rows + (laid.rows - 1) * laid.columns
-    marks = list(laid.marks())
+    marks = register_marks(laid, np.zeros((0, 2)))
     assert len(marks) == 2 * seams
     for mark in marks:
         for number in mark.pages:
             left, top = places[number]
             across, down = mark.x_mm - left, top - mark.y_mm
-            assert OVERLAP_MM / 2 - 1e-6 <= across <= laid.window_mm[0] - OVERLAP_MM / 2 + 1e-6
-            assert OVERLAP_MM / 2 - 1e-6 <= down <= laid.window_mm[1] - OVERLAP_MM / 2 + 1e-6
+            assert 4.0 <= across <= laid.window_mm[0] - 4.0  # with its heads and its numbers
+            assert 1.7 <= down <= laid.window_mm[1] - 4.3
+
+
+@settings(deadline=None)
+@given(
+    st.tuples(st.floats(8, 60), st.floats(6, 60)),
+    st.tuples(st.floats(0, 30), st.floats(0, 30)),
+    st.integers(2, 60),
+    st.integers(1, 40),
+    st.floats(-40, 40),
+    st.booleans(),
+)
+def test_no_register_mark_is_near_a_hole(pitch_mm, start_mm, across, up, turn_deg, mirror):
+    """Common practice, no source: what is not to be drilled is not drawn where holes are."""
+    grid = np.array([(x, y) for x in range(across) for y in range(up)]) * pitch_mm + start_mm
+    turn = np.exp(1j * np.radians(turn_deg)) * (grid @ (1, 1j))
+    holes_mm = np.stack((turn.real, turn.imag), axis=1)
+    view = _View(0, 0)
+    view.holes = [_Spot(*spot) for spot in holes_mm / 25.4]
+    laid = tiling(view, "a4", mirror=mirror)
+    shown = holes_mm * (-1 if mirror else 1, 1)
+    marks = register_marks(laid, shown)
+    seams = {}
+    for mark in marks:
+        away = shown - (mark.x_mm, mark.y_mm)
+        beside = np.maximum(np.abs(away[:, 0]) - 4.0, 0)  # heads 3.8 mm to either side
+        upright = np.maximum(np.maximum(away[:, 1] - 1.7, -4.3 - away[:, 1]), 0)
+        assert np.hypot(beside, upright).min() >= 4.5 - 1e-9
+        seams.setdefault(mark.pages, []).append(mark)
+    for row in range(laid.rows):
+        for column in range(laid.columns):
+            for right, down in ((1, 0), (0, 1)):
+                if column + right < laid.columns and row + down < laid.rows:
+                    pages = laid.number(column, row), laid.number(column + right, row + down)
+                    pair = seams.get(pages, [])
+                    if len(pair) == 2:
+                        spots = [(mark.x_mm, mark.y_mm) for mark in pair]
+                        assert math.dist(*spots) >= 30.0
+                    else:  # so many holes that they hold the pages square themselves
+                        assert _seen_on_both(laid, shown, (column, row), right) >= 3
+
+
+def _seen_on_both(laid, holes_mm, page, right):
+    left, top = laid.corner_mm(*page)
+    width, height = laid.window_mm
+    across, down = holes_mm[:, 0] - left, top - holes_mm[:, 1]
+    along = (down if right else across) / (height if right else width)
+    over = (across - width if right else down - height) / -OVERLAP_MM
+    return int(((along >= 0) & (along <= 1) & (over >= 0) & (over <= 1)).sum())
+
+
+@pytest.mark.parametrize("arguments", [(ELEVATOR,), (ELEVATOR, "--mirror", "--paper", "letter")])
+def test_no_mark_on_paper_is_near_a_cross(arguments, tmp_path):
+    for page in pages_of(written(tmp_path, *arguments)):
+        for _, heads in page.marks:
+            corners = np.concatenate(heads)
+            for spot in page.crosses:
+                out = np.maximum(corners.min(axis=0) - spot, spot - corners.max(axis=0))
+                assert np.hypot(*np.maximum(out, 0)) >= 4.5
+
+
+# --- numbers of the holes ------------------------------------------------------------------------
+
+
+def _boxes_meet(one, other):
+    return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
+
+
+@settings(deadline=None)
+@given(
+    st.lists(
+        st.tuples(st.sampled_from(["rib 1", "trailing edge", "spar"]), st.floats(0, 60)),
+        min_size=1,
+        max_size=40,
+    ),
+    st.floats(5, 80),
+    st.sampled_from([0.0, 2.4]),
+)
+def test_a_label_hides_no_hole_no_edge_and_no_other_label(spots, high_mm, ring_mm):
+    counts = Counter()
+    holes = []
+    for place, (row, across) in enumerate(spots):
+        counts[row] += 1
+        down = high_mm * ((place * 0.618) % 1.0)
+        holes.append(PageHole(row, counts[row], (across, down), ring_mm))
+    edge = [(0.0, high_mm / 2), (60.0, high_mm / 3)]
+    mark = (30.0, 0.0, 38.0, 6.0)
+    labels = hole_labels(
+        holes,
+        (0.0, 0.0, 60.0, high_mm),
+        text_width_mm=lambda text: 1.3 * len(text),
+        row_name=str,
+        edges=[shapely.linestrings(edge)],
+        taken=[mark],
+    )
+    for place, label in enumerate(labels):
+        left, top, right, bottom = label.box
+        assert left >= 0
+        assert top >= 0
+        assert right <= 60
+        assert bottom <= high_mm
+        assert not _boxes_meet(label.box, mark)
+        for other in labels[:place]:
+            assert not _boxes_meet(label.box, other.box)
+        for hole in holes:
+            x, y = hole.spot
+            assert not _boxes_meet(label.box, (x - 3, y, x + 3, y))
+            assert not _boxes_meet(label.box, (x, y - 3, x, y + 3))
+            near = (min(max(x, left), right), min(max(y, top), bottom))
+            assert math.dist(near, hole.spot) >= ring_mm * 0.99
+        for share in np.linspace(0, 1, 200):  # a point on the edge is in no label
+            x, y = np.array(edge[0]) * (1 - share) + np.array(edge[1]) * share
+            assert not (left < x < right and top < y < bottom)
+        if label.leader is not None:
+            leader = shapely.linestrings(label.leader)
+            for hole in holes:
+                x, y = hole.spot
+                arms = shapely.linestrings([[(x - 3, y), (x + 3, y)], [(x, y - 3), (x, y + 3)]])
+                assert not shapely.intersects(arms, leader).any()
+            for other in labels:
+                assert not shapely.intersects(shapely.box(*other.box), leader)
+
+
+@pytest.mark.parametrize(("pitch_mm", "all_numbered"), [(19.0, True), (2.0, False)])
+def test_a_crowded_row_is_numbered_every_fifth(pitch_mm, all_numbered):
+    """Common practice, no source: a scale that has no room numbers every fifth stroke."""
+    holes = [PageHole("rib", n, (n * pitch_mm, 20.0)) for n in range(1, 21)]
+    labels = hole_labels(
+        holes,
+        (0.0, 0.0, 500.0, 40.0),
+        text_width_mm=lambda text: 2.0 * len(text),
+        row_name=str,
+        edges=[shapely.linestrings([(0, 21), (500, 21)])],  # no room below
+    )
+    shown = {int(label.text.rpartition(":")[2]) for label in labels}
+    assert (len(shown) == len(holes)) is all_numbered
+    assert {1, 5, 10, 15, 20} <= shown
+    assert any(label.text.startswith("rib:") for label in labels)
+
+
+@pytest.mark.skipif(shutil.which("pdftotext") is None, reason="pdftotext (poppler-utils) missing")
+@pytest.mark.parametrize("arguments", [(ELEVATOR, "--sheet", "lower skin"), (COVER, "--mirror")])
+def test_no_word_on_paper_is_written_over_a_cross(arguments, tmp_path):
+    """An outside program says where each word stands; it can also be searched for."""
+    file = written(tmp_path, *arguments)
+    told = subprocess.run(
+        ["pdftotext", "-bbox", file, "-"], capture_output=True, text=True, check=True
+    ).stdout
+    pages = pages_of(file)
+    sheets = told.split("<page ")[1:]
+    assert len(sheets) == len(pages)
+    rows = {row.name for row in read_job(arguments[0]).rows}
+    for page, sheet in zip(pages, sheets, strict=True):
+        height = float(re.search(r'height="([\d.]+)"', sheet)[1])
+        words = re.findall(
+            r'xMin="([\d.]+)" yMin="([\d.]+)" xMax="([\d.]+)" yMax="([\d.]+)">', sheet
+        )
+        for word in words:
+            left, top, right, bottom = map(float, word)
+            line = (bottom - top) * 0.2  # of the letters' box, what no digit fills
+            box = np.array((left, height - bottom + line, right, height - top - line))
+            box *= MM_PER_POINT
+            for x, y in page.crosses:
+                assert not _boxes_meet(box, (x - 3, y, x + 3, y)), (word, x, y)
+                assert not _boxes_meet(box, (x, y - 3, x, y + 3)), (word, x, y)
+        assert not page.crosses or any(f"{row}:" in page.text for row in rows)
+
+
+HOOP = """"wing skin", "ring", { layer = "hoop" }]
+[[member]]
+name = "hoop"
+kind = "rib"
+alloy = "2024-T3"
+thickness = 0.025
+flange = { width = 0.625 }"""
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "verdict", "said"),
+    [
+        ("diameter = 7.25", "diameter = 7.25", "pass", "The plan of this job passes; "),
+        ("diameter = 7.25", "diameter = 7.496", "marginal", "but for marginal places"),
+        ("diameter = 7.25", "diameter = 7.7", "fail", "THE PLAN OF THIS JOB FAILS"),
+        ('"wing skin", "ring"]', HOOP, "not_checked", "NOT EVERYTHING WAS CHECKED; nothing"),
+    ],
+)
+def test_the_sheet_says_what_the_plan_came_to(old, new, verdict, said, tmp_path, capsys):
+    """By hand: 8.0 in across, holes on 7.7 in: 0.15 in to the edge; on 7.496: 0.252, limit 0.25."""
+    job = tmp_path / "job.toml"
+    job.write_text(COVER.read_text(encoding="utf-8").replace(old, new, 1), encoding="utf-8")
+    pages = pages_of(written(tmp_path, job, "--json"))
+    assert json.loads(capsys.readouterr().out)["result"]["verdict"] == verdict
+    for page in pages:
+        assert said in page.text
+        assert ("FAILS" in page.text) is (verdict == "fail")
 
 
 # --- what people get wrong -----------------------------------------------------------------------
@@ -335,7 +537,7 @@ def test_names_the_fonts_lack_are_replaced(tmp_path):
     job = tmp_path / "names.toml"
     job.write_text(text.replace('"nutplates"', '"na\u00efve \u2192 \u94c6"'), encoding="utf-8")
     page_texts = [page.extract_text() for page in pypdf.PdfReader(written(tmp_path, job)).pages]
-    assert any("na\u00efve ? ?:1" in text for text in page_texts)
+    assert any("na\u00efve ? ?:" in text for text in page_texts)
 
 
 @given(st.text())

@@ -9,8 +9,6 @@ from typing import TYPE_CHECKING, Literal
 from rivetkit.checks import MM_PER_IN
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-
     from rivetkit.reports.map_view import MapView
 
 Paper = Literal["a4", "letter"]
@@ -26,15 +24,6 @@ OVERLAP_MM = 12.0
 _AROUND_MM = 6.0
 
 Spot = tuple[float, float]
-
-
-@dataclass(frozen=True, slots=True)
-class Mark:
-    """A register mark: where it stands on the sheet [mm], and the pages that share it."""
-
-    x_mm: float
-    y_mm: float
-    pages: tuple[int, int]
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,23 +68,6 @@ class Tiling:
             self.left_mm + column * (width - OVERLAP_MM),
             self.top_mm - row * (height - OVERLAP_MM),
         )
-
-    def marks(self) -> Iterator[Mark]:
-        """Yield the register marks: two on every seam, in the middle of what both pages show."""
-        width, height = self.window_mm
-        for row in range(self.rows):
-            for column in range(self.columns):
-                left, top = self.corner_mm(column, row)
-                number = self.number(column, row)
-                if column + 1 < self.columns:
-                    seam = left + width - OVERLAP_MM / 2
-                    for share in (0.25, 0.75):
-                        yield Mark(seam, top - share * height, (number, number + 1))
-                if row + 1 < self.rows:
-                    seam = top - height + OVERLAP_MM / 2
-                    for share in (0.25, 0.75):
-                        below = self.number(column, row + 1)
-                        yield Mark(left + share * width, seam, (number, below))
 
 
 def tiling(view: MapView, paper: Paper, *, first: int = 1, mirror: bool = False) -> Tiling:

@@ -10,8 +10,13 @@ import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+import numpy as np
+import shapely
+
 from rivetkit.checks import MM_PER_IN, Verdict
 from rivetkit.errors import InputError
+from rivetkit.reports.template_labels import HOLE_ARM_MM, LABEL_PT, PageHole, hole_labels
+from rivetkit.reports.template_marks import BELOW_MM, SIDE_MM, mark_box, register_marks
 from rivetkit.reports.template_pages import (
     BOTTOM_MM,
     LEFT_MM,
@@ -24,17 +29,24 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from fpdf import FPDF
+    from numpy.typing import NDArray
 
     from rivetkit.geometry.outline import Boundary
-    from rivetkit.reports.map_view import MapHole, MapView
-    from rivetkit.reports.template_pages import Mark, Paper, Spot
+    from rivetkit.reports.map_view import MapHole, MapView, Plate
+    from rivetkit.reports.template_labels import Box
+    from rivetkit.reports.template_marks import Mark
+    from rivetkit.reports.template_pages import Paper, Spot
 
 #: More paper than this nobody tapes together; a plotter or a drawing file serves better.
 MOST_PAGES = 200
 
-#: Half the length of a hole's cross, and of a register mark's [mm].
-HOLE_ARM_MM = 3.0
-MARK_ARM_MM = 5.0
+#: A register mark is two arrow heads [mm]: half their height, and from the middle to the tips and
+#: to the backs. No lines cross in it, so that nobody takes it for a hole.
+_HEAD_MM, _TIP_MM, _BACK_MM = 1.5, 0.8, 3.8
+#: A row's name longer than this is cut [mm].
+_LONGEST_NAME_MM = 45.0
+#: How far under the drawing the meaning of its signs stands [mm].
+_LEGEND_MM = 28.0
 _THIN_MM, _LINE_MM, _HEAVY_MM = 0.1, 0.25, 0.4
 _GREY = 120
 _POINTS_PER_MM = 72 / MM_PER_IN
@@ -109,7 +121,7 @@ def render_template(
     total = sum(sheet.tiling.pages for sheet in sheets)
     for sheet in sheets:
         laid = sheet.tiling
-        marks = tuple(laid.marks())
+        marks = register_marks(laid, *_on_sheet(sheet.view, mirror=mirror))
         for row in range(laid.rows):
             for column in range(laid.columns):
                 pdf.add_page(format=(laid.page_width_mm, laid.page_height_mm))
@@ -118,6 +130,18 @@ def render_template(
                 page.head(job_name, total, verdict)
                 page.foot()
     return bytes(pdf.output())
+
+
+def _on_sheet(
+    view: MapView, *, mirror: bool
+) -> tuple[NDArray[np.float64], list[NDArray[np.float64]]]:
+    """Return the holes and the sheet's edges as they lie on the template [mm], y up."""
+    scale = (-MM_PER_IN if mirror else MM_PER_IN, MM_PER_IN)
+    holes = np.array([(hole.x_in, hole.y_in) for hole in view.holes]) * scale
+    if view.sheet is None:
+        return holes, []
+    boundary = view.sheet.boundary
+    return holes, [loop.ring * scale for loop in (boundary.outer, *boundary.cutouts)]
 
 
 def _new_pdf(title: str) -> FPDF:
@@ -185,18 +209,16 @@ class _Page:
     def draw(self, marks: Iterable[Mark]) -> None:
         """Draw what of the sheet lies on this page."""
         width, height = self.laid.window_mm
-        with self.pdf.rect_clip(LEFT_MM, TOP_MM, width, height):
+        # The clip alone would put the pen back without the library knowing.
+        with self.pdf.local_context(), self.pdf.rect_clip(LEFT_MM, TOP_MM, width, height):
             for plate in self.sheet.view.members:
                 self.boundary(plate.boundary, _THIN_MM, dashed=True)
             if self.sheet.view.sheet is not None:
                 self.boundary(self.sheet.view.sheet.boundary, _HEAVY_MM)
-        for hole in self.sheet.view.holes:
-            spot = self.place_in(hole.x_in, hole.y_in)
-            if self.shows(spot):
-                self.hole(hole, spot)
-        for mark in marks:
-            if self.number in mark.pages:
-                self.register_mark(mark)
+        here = [mark for mark in marks if self.number in mark.pages]
+        for mark in here:
+            self.register_mark(self.place(mark.x_mm, mark.y_mm), mark.pages)
+        self.holes([mark_box(self.place(mark.x_mm, mark.y_mm)) for mark in here])
         self.pen(_THIN_MM, grey=True)
         self.pdf.rect(LEFT_MM, TOP_MM, width, height)
 
@@ -212,23 +234,72 @@ class _Page:
             self.pdf.circle(x, y, circle.radius_in * MM_PER_IN)
         self.pdf.set_dash_pattern()
 
-    def hole(self, hole: MapHole, spot: Spot) -> None:
-        """Draw a hole's centre with its id; a ring round it says that its rivet stays."""
-        self.pen(_THIN_MM)
-        self.cross(spot, HOLE_ARM_MM)
-        if hole.state == "stays":
-            self.pdf.circle(*spot, hole.diameter_in * MM_PER_IN / 2)
-        room = LEFT_MM + self.laid.window_mm[0] - spot[0]
-        left = self.text_width(hole.name, 5) > room  # else the printer might cut the id off
-        self.say((spot[0] + (-0.9 if left else 0.9), spot[1] - 0.9), hole.name, 5, right=left)
+    def holes(self, taken: Sequence[Box]) -> None:
+        """Draw the holes on this page, each row named once, clear of some boxes."""
+        width, height = self.laid.window_mm
+        window = (LEFT_MM, TOP_MM, LEFT_MM + width, TOP_MM + height)
+        shown = [
+            (hole, spot)
+            for hole in self.sheet.view.holes
+            if self.shows(spot := self.place_in(hole.x_in, hole.y_in))
+        ]
+        for hole, spot in shown:
+            self.hole(spot, _ring_mm(hole))
+        labels = hole_labels(
+            [
+                PageHole(
+                    hole.row, int(hole.name.removeprefix(f"{hole.row}:")), spot, _ring_mm(hole)
+                )
+                for hole, spot in shown
+            ],
+            window,
+            text_width_mm=lambda text: self.text_width(text, LABEL_PT),
+            row_name=lambda row: self.cut(row, LABEL_PT, _LONGEST_NAME_MM),
+            edges=self.lines_of([self.sheet.view.sheet], window),
+            faint=self.lines_of(self.sheet.view.members, window),
+            taken=taken,
+        )
+        for label in labels:
+            self.say(label.start, label.text, LABEL_PT)
+            if label.leader is not None:
+                self.pdf.line(*label.leader[0], *label.leader[1])
 
-    def register_mark(self, mark: Mark) -> None:
-        """Draw a mark that two pages share: cross, ring, and the pages' numbers."""
-        spot = self.place(mark.x_mm, mark.y_mm)
+    def hole(self, spot: Spot, ring_mm: float, arm_mm: float = HOLE_ARM_MM) -> None:
+        """Draw a hole's middle; a ring round it says that its rivet stays."""
         self.pen(_THIN_MM)
-        self.cross(spot, MARK_ARM_MM)
-        self.pdf.circle(*spot, MARK_ARM_MM / 2)
-        self.say((spot[0] + 2.6, spot[1] + 2.6), f"{mark.pages[0]} / {mark.pages[1]}", 5)
+        x, y = spot
+        self.pdf.line(x - arm_mm, y, x + arm_mm, y)
+        self.pdf.line(x, y - arm_mm, x, y + arm_mm)
+        if ring_mm:
+            self.pdf.circle(x, y, ring_mm)
+
+    def lines_of(self, plates: Iterable[Plate | None], window: Box) -> list[shapely.Geometry]:
+        """Return the edges of some layers that this page shows, as they lie on it."""
+        shown = []
+        for plate in plates:
+            if plate is None:
+                continue
+            for loop in (plate.boundary.outer, *plate.boundary.cutouts):
+                ring = [self.place_in(x, y) for x, y in loop.ring.tolist()]
+                shown.append(shapely.clip_by_rect(shapely.linearrings(ring), *window))
+            for circle in plate.boundary.circles:
+                disc = shapely.points(self.place_in(*circle.centre))
+                ring = disc.buffer(circle.radius_in * MM_PER_IN).exterior
+                shown.append(shapely.clip_by_rect(ring, *window))
+        return [line for line in shown if not line.is_empty]
+
+    def register_mark(self, spot: Spot, pages: tuple[int, int] | None) -> None:
+        """Draw a mark that two pages share: two grey arrow heads, and the pages' numbers."""
+        x, y = spot
+        self.pdf.set_fill_color(_GREY)
+        for side in (-1, 1):
+            back = x + side * _BACK_MM
+            heads = [(x + side * _TIP_MM, y), (back, y - _HEAD_MM), (back, y + _HEAD_MM)]
+            self.pdf.polygon(heads, style="F")
+        if pages is not None:
+            text = f"{pages[0]} / {pages[1]}"
+            size = min(LABEL_PT, LABEL_PT * 2 * SIDE_MM / self.text_width(text, LABEL_PT))
+            self.say((x, y + BELOW_MM - 0.4), text, size, middle=True)
 
     # --- words and bars around it
 
@@ -242,27 +313,48 @@ class _Page:
         )
         self.say((LEFT_MM + width, 9.5), number, 10, bold=True, right=True)
         self.say((LEFT_MM, 14.0), WARNING, 8.5, bold=True, most=width)
-        ring = (
-            "; a ring: the rivet stays"
-            if any(hole.state == "stays" for hole in self.sheet.view.holes)
-            else ""
-        )
-        self.say(
-            (LEFT_MM, 18.0),
-            f"Full size, {side}. Cut on the frame, lay ringed register marks together, tape. "
-            f"Grey dashes: layers behind or in front{ring}.",
-            7,
-            most=width,
-        )
-        self.say((LEFT_MM, 21.5), _verdict_words(verdict), 7, most=width)
+        taped = "Cut on the frame, lay grey arrow heads of like numbers over each other, and the "
+        taped += "holes both pages show; tape."
+        how = f"Full size, {side}. {taped if self.laid.pages > 1 else ''}"
+        self.say((LEFT_MM, 18.0), how.strip(), 7, most=width)
+        self.say((LEFT_MM, 21.5), _VERDICT_WORDS[verdict], 7, bold=True, most=width)
 
     def foot(self) -> None:
-        """Draw the scale bars and the plan of the pages."""
+        """Draw the scale bars, the plan of the pages, and what every sign means."""
         bottom = self.laid.page_height_mm - BOTTOM_MM
         self.bar((LEFT_MM, bottom + 9), 100.0, "100 mm", 10)
         self.bar((LEFT_MM, bottom + 20), 4 * MM_PER_IN, "4 in", 8)
         self.upright_bar((LEFT_MM - 6, TOP_MM + 100.0), 100.0, "100 mm")
-        self.page_plan((LEFT_MM + 110, bottom + 4), self.laid.window_mm[0] - 110, 22.0)
+        self.page_plan((LEFT_MM + 110, bottom + 3), self.laid.window_mm[0] - 110, 20.0)
+        self.legend(bottom + _LEGEND_MM)
+
+    def legend(self, level_mm: float) -> None:
+        """Write what the signs of the drawing mean; those of holes as small as no hole is."""
+        x, y = LEFT_MM, level_mm
+        middle = y - 0.8
+        self.hole((x + 1.2, middle), 0.0, 1.2)
+        x = self.told((x + 3.4, y), "middle of a hole, with its number")
+        if any(hole.state == "stays" for hole in self.sheet.view.holes):
+            self.hole((x + 1.2, middle), 0.8, 1.2)
+            x = self.told((x + 3.4, y), "its rivet stays")
+        if self.laid.pages > 1:
+            self.register_mark((x + _BACK_MM, middle), None)
+            x = self.told((x + 2 * _BACK_MM + 1, y), "pages meet: no hole")
+        if self.sheet.view.sheet is not None:
+            self.pen(_HEAVY_MM)
+            self.pdf.line(x, middle, x + 6, middle)
+            x = self.told((x + 7, y), "edge of the sheet")
+        if self.sheet.view.members:
+            self.pen(_THIN_MM, grey=True)
+            self.pdf.set_dash_pattern(dash=2, gap=1)
+            self.pdf.line(x, middle, x + 6, middle)
+            self.pdf.set_dash_pattern()
+            self.told((x + 7, y), "layer behind or in front")
+
+    def told(self, start: Spot, text: str) -> float:
+        """Write a sign's meaning and return where the next sign stands [mm]."""
+        self.say(start, text, LABEL_PT)
+        return start[0] + self.text_width(text, LABEL_PT) + 5
 
     def bar(self, start: Spot, length_mm: float, words: str, parts: int) -> None:
         """Draw a scale bar from its left end."""
@@ -310,16 +402,18 @@ class _Page:
         self.pdf.set_line_width(width_mm)
         self.pdf.set_draw_color(_GREY if grey else 0)
 
-    def cross(self, spot: Spot, arm_mm: float) -> None:
-        """Draw a cross by its centre."""
-        x, y = spot
-        self.pdf.line(x - arm_mm, y, x + arm_mm, y)
-        self.pdf.line(x, y - arm_mm, x, y + arm_mm)
-
-    def text_width(self, text: str, size_pt: float) -> float:
+    def text_width(self, text: str, size_pt: float, *, bold: bool = False) -> float:
         """Return how long a line of text comes out [mm]."""
-        self.pdf.set_font("Helvetica", "", size_pt)
+        self.pdf.set_font("Helvetica", "B" if bold else "", size_pt)
         return self.pdf.get_string_width(printable(text))
+
+    def cut(self, text: str, size_pt: float, most_mm: float, *, bold: bool = False) -> str:
+        """Return a text cut to a length on paper."""
+        if self.text_width(text, size_pt, bold=bold) <= most_mm:
+            return text
+        while text and self.text_width(f"{text}...", size_pt, bold=bold) > most_mm:
+            text = text[:-1]
+        return f"{text}..."
 
     def say(
         self,
@@ -335,17 +429,24 @@ class _Page:
         """Write a line of text; one longer than ``most`` [mm] is cut."""
         self.pdf.set_font("Helvetica", "B" if bold else "", size_pt)
         text = printable(text)
-        if most is not None and self.pdf.get_string_width(text) > most:
-            while text and self.pdf.get_string_width(text + "...") > most:
-                text = text[:-1]
-            text += "..."
+        if most is not None:
+            text = self.cut(text, size_pt, most, bold=bold)
         share = 1.0 if right else 0.5 if middle else 0.0
         self.pdf.text(spot[0] - share * self.pdf.get_string_width(text), spot[1], text)
 
 
-def _verdict_words(verdict: Verdict) -> str:
-    if verdict is Verdict.PASS:
-        return "The plan of this job passes; the aircraft maker's data come first."
-    if verdict is Verdict.MARGINAL:
-        return "The plan of this job passes, but for marginal places: see 'rivetkit plan'."
-    return "THE PLAN OF THIS JOB DOES NOT HOLD: see 'rivetkit plan' before drilling by this."
+def _ring_mm(hole: MapHole) -> float:
+    return hole.diameter_in * MM_PER_IN / 2 if hole.state == "stays" else 0.0
+
+
+_VERDICT_WORDS = {
+    Verdict.PASS: "The plan of this job passes; the aircraft maker's data come first.",
+    Verdict.MARGINAL: (
+        "The plan of this job passes, but for marginal places: see 'rivetkit plan'."
+    ),
+    Verdict.NOT_CHECKED: (
+        "NOT EVERYTHING WAS CHECKED; nothing that was checked fails. See 'rivetkit plan' for what "
+        "is missing before drilling by this."
+    ),
+    Verdict.FAIL: "THE PLAN OF THIS JOB FAILS: see 'rivetkit plan' before drilling by this.",
+}

@@ -30,7 +30,7 @@ _PAPER_WORDS: dict[Paper, str] = {"a4": "A4", "letter": "Letter"}
 _STEPS = (
     "Print at 100 percent, actual size: not 'fit to page'.",
     "Measure the 100 mm and 4 in bars of every page, the upright one too; print again if off.",
-    "Cut pages on the frame, lay the ringed register marks over each other, then tape.",
+    "Cut pages on the frame, lay the grey arrow heads of like numbers over each other, then tape.",
     "Check two distances on the template against the metal before the first punch mark.",
 )
 
