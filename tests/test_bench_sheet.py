@@ -7,6 +7,7 @@ import json
 import pytest
 from click.testing import CliRunner
 from job_texts import JOB
+from page_reader import read_page, section
 
 from rivetkit.checks import Verdict
 from rivetkit.cli.app import main
@@ -403,3 +404,57 @@ def test_entries_are_carried_over_into_a_new_sheet(tmp_path, job_file):
         "both",
         "look again",
     ]
+
+
+def page_of(*words):
+    done = run("worksheet", *words, "--format", "html")
+    assert done.exit_code == 0
+    return read_page(done.output)
+
+
+@pytest.mark.parametrize("unit", ["in", "mm"])
+def test_the_printed_sheet_has_the_columns_and_cells_of_the_csv(unit, tmp_path, job_file):
+    sheet = tmp_path / "holes.csv"
+    run("worksheet", job_file, "-o", str(sheet), "--units", unit)
+    rows = list(csv.reader(io.StringIO(sheet.read_text())))
+    rows[3][8:13] = [".098", ".104", "row", "both", "look again"]
+    with sheet.open("w", newline="") as file:
+        csv.writer(file).writerows(rows)
+    arguments = (job_file, "--measured", str(sheet), "--units", unit)
+    wanted = list(csv.reader(io.StringIO(run("worksheet", *arguments).output)))
+
+    table = section(page_of(*arguments), "Holes").all("table")[0]
+    head, *lines = table.all("tr")[1:]  # above the columns: job, file, who and when
+    assert [cell.words for cell in head.all("th")] == wanted[0]
+    assert len(lines) == len(wanted) - 1
+    for line, cells in zip(lines, wanted[1:], strict=True):
+        shown = [node.words for node in line.children if getattr(node, "tag", "") in ("th", "td")]
+        for one, other in zip(shown, cells, strict=True):
+            try:
+                assert float(one) == pytest.approx(
+                    float(other), abs=0.006 if unit == "mm" else 6e-5
+                )
+            except ValueError:
+                assert one == other
+
+
+def test_the_printed_sheet_stands_alone(job_file):
+    """Common practice, no source: a record says what it is of, who measured, and when."""
+    page = page_of(job_file)
+    name = parse_job(JOB).name
+    assert name in page.all("title")[0].words
+    assert name in page.all("h1")[0].words
+    headline = section(page, "Holes").all("thead")[0].all("tr")[0].words
+    for word in (name, "job.toml", "date", "name", "signature"):
+        assert word in headline
+    assert "size:landscape" in page.all("style")[0].text
+
+
+def test_the_sheet_on_a_screen_keeps_limits_and_boxes(job_file):
+    lines = run("worksheet", job_file, "--format", "text").output.splitlines()
+    assert max(map(len, lines)) <= 100
+    top = next(place for place, line in enumerate(lines) if line.startswith("  ---"))
+    head = " ".join(" ".join(lines[top - 3 : top]).split())
+    for words in ("limit least", "limit greatest", "(in)", "hole"):
+        assert words in head
+    assert lines[top + 1].count("____") >= 2

@@ -7,20 +7,25 @@ import shutil
 import struct
 import subprocess
 import zlib
+from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
 from map_jobs import MIXED, hostile_job, many_holes, planned
 from page_reader import read_page
 
-from rivetkit.job.read import read_job
+from rivetkit.job.read import parse_job, read_job
 from rivetkit.planning.plan import plan_job
+from rivetkit.planning.worksheet import worksheet_lines
+from rivetkit.reports.document import Paragraph, Section
 from rivetkit.reports.html_report import render_html
 from rivetkit.reports.map_report import map_report
 from rivetkit.reports.palette import DARK, LIGHT
 from rivetkit.reports.plan_report import plan_report
 from rivetkit.reports.svg_map import render_svg
 from rivetkit.reports.traveller import as_traveller
+from rivetkit.reports.worksheet_report import worksheet_report
 
 BROWSER = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "chrome"))), None)
 PDF_READER = shutil.which("pdftotext")
@@ -267,3 +272,67 @@ def test_no_head_of_a_table_is_left_alone_at_the_foot_of_a_page(printed):
             lowest = max(bottom for *_, bottom in above_foot)
             last_line = [word for word, *_, bottom in above_foot if bottom > lowest - 2.0]
             assert "verdict" not in last_line
+
+
+@needs_pdf_reader
+def test_cautions_and_sign_off_are_on_one_page_wherever_it_ends(tmp_path):
+    """Common practice, no source: who signs has the cautions before his eyes."""
+    bench = plan_report(planned(MIXED), inputs={}, length_unit="in")
+    signed = as_traveller(bench, planned(MIXED)).sections[-1]
+    for lines in range(14, 38, 4):
+        words = Section("", (Paragraph("Line."),) * lines)
+        report = replace(bench, checks=(), citations=(), sections=(words, signed))
+        pages = print_page(tmp_path, render_html(report), "A4")
+        last = " ".join(word for word, *_ in pages[-1][1])
+        assert "Sign-off" in last
+        assert 0 <= last.index("Before you drill") < last.index("Sign-off")
+
+
+def worksheet(job):
+    lines = worksheet_lines(job)
+    report = worksheet_report(
+        lines, (), job_name=job.name, file="job.toml", inputs={}, length_unit="in"
+    )
+    return render_html(report)
+
+
+@needs_pdf_reader
+@pytest.mark.skipif(shutil.which("pdftoppm") is None, reason="pdftoppm (poppler-utils) is missing")
+@pytest.mark.parametrize("paper", ["A4", "letter"])
+@pytest.mark.parametrize("job", ["elevator", "long names", "hostile"])
+def test_the_worksheet_prints_with_room_to_write(job, paper, tmp_path):
+    """Common practice, no source: a hand writes a size in 18 by 7 mm and not in less."""
+    text = hostile_job()
+    if job != "hostile":
+        text = Path("examples/elevator.toml").read_text(encoding="utf-8")
+    if job == "long names":
+        text = text.replace('"root"', '"root, along the closing rib and its doubler inside"')
+        text = text.replace('"upper spar"', '"upper spar, from the root to the last bracket"')
+    text = worksheet(parse_job(text))
+    pages = print_page(tmp_path, text.replace("size:landscape", f"size:{paper} landscape"), paper)
+    high = {"A4": 595, "letter": 612}[paper]
+    for (width, height), words in pages:
+        assert height == pytest.approx(high, abs=1.5)
+        assert width > height
+        for word, left, right, _ in words:
+            assert left >= MARGIN_PT - 2.0, word
+            assert right <= width - MARGIN_PT + 2.0, word
+        if "remark" in [word for word, *_ in words]:
+            assert {"date", "name", "signature"} <= {word for word, *_ in words}  # on every page
+    if job == "hostile":
+        return
+    lows = sorted({bottom for word, _, _, bottom in pages[0][1] if word == "0.0930"})
+    assert min(np.diff(lows)) >= 7 / 25.4 * 72
+    dpi = 150
+    subprocess.run(
+        ["pdftoppm", "-r", str(dpi), "-gray", "-singlefile", tmp_path / "page.pdf", tmp_path / "p"],
+        check=True,
+    )
+    _, size, _, data = (tmp_path / "p.pgm").read_bytes().split(b"\n", 3)
+    across, down = map(int, size.split())
+    dark = np.frombuffer(data, np.uint8).reshape(down, across) < 170
+    band = dark[int(lows[0] * dpi / 72) : int(lows[4] * dpi / 72)]  # over four lines of holes
+    (lines,) = np.nonzero(band.mean(axis=0) > 0.9)
+    edges = [line for line, before in zip(lines, [-9, *lines], strict=False) if line - before > 3]
+    assert len(edges) == 6
+    assert min(np.diff(edges)) >= 18 / 25.4 * dpi

@@ -103,8 +103,18 @@ def test_every_source_and_caution_is_there(page_and_data):
         assert source["title"] in text
     for caution in data["cautions"]:
         assert text.count(caution) == 1  # said once, at the end
-    last = page.all("main")[0].all("aside")[0]
-    assert text.endswith(last.words)
+    (said,) = page.all("main")[0].all("aside")
+    assert text.endswith(f"{said.words} {section(page, 'Sign-off').words}")
+
+
+def test_who_signs_has_read_the_cautions(page_and_data):
+    """Nobody signs above a caution that he turns the page for: both stand in one unbroken box."""
+    page, data, _ = page_and_data
+    (closing,) = (node for node in page.all("div") if node.attributes.get("class") == "closing")
+    assert closing.words == page.all("main")[0].words[-len(closing.words) :]
+    assert closing.words.index(data["cautions"][-1]) < closing.words.index("Sign-off")
+    (name,) = (node.words for node in page.all("h1"))
+    assert f"Sign-off {name}" in closing.words  # a page that comes loose says what it signs for
 
 
 def test_the_hole_map_shows_every_hole(page_and_data):

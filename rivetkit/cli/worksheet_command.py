@@ -56,9 +56,15 @@ def worksheet(*, job_file: str, rows: tuple[str, ...], measured: str | None, sha
         from rivetkit.reports.worksheet_report import worksheet_report
 
         inputs = {"job_file": job_file, "rows": list(rows), **shared.described()}
-        return emit(
-            worksheet_report(lines, filled, inputs=inputs, length_unit=shared.units), shared
+        report = worksheet_report(
+            lines,
+            filled,
+            job_name=job.name,
+            file="standard input" if job_file == "-" else Path(job_file).name,
+            inputs=inputs,
+            length_unit=shared.units,
         )
+        return emit(report, shared)
     text = write_bench_sheet(lines, shared.units, filled)
     if shared.output is None:
         print_text(text.removesuffix("\r\n").replace("\r\n", "\n"))

@@ -31,6 +31,33 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 
+def sheet_columns(unit: str) -> tuple[tuple[str, str], ...]:
+    """Return the columns of the sheet, printed ones and then boxes: name, and its unit or words.
+
+    The unit, ``in`` or ``mm``, is read back from the heads of the columns.
+
+    Examples
+    --------
+    >>> sheet_columns("mm")[8:10]
+    (('measured least', 'mm'), ('measured greatest', 'mm'))
+    """
+    return (
+        (HOLE, ""),
+        (X, unit),
+        (Y, unit),
+        ("nearest edge", ""),
+        ("rivet", ""),
+        ("nominal hole", unit),
+        ("limit least", unit),
+        ("limit greatest", unit),
+        (LEAST, unit),
+        (GREATEST, unit),
+        (AXIS, "edge, row or degrees"),
+        (GREW, "toward, away or both"),
+        (REMARK, ""),
+    )
+
+
 @dataclass(frozen=True, slots=True)
 class BenchHole:
     """What was measured at one hole; ``where`` is file and line, for messages.
@@ -205,23 +232,8 @@ def write_bench_sheet(
     filled = filled or BenchSheet()
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\r\n")
-    writer.writerow(
-        [
-            HOLE,
-            *(f"{head} ({unit})" for head in (X, Y)),
-            "nearest edge",
-            "rivet",
-            f"nominal hole ({unit})",
-            f"limit least ({unit})",
-            f"limit greatest ({unit})",
-            f"{LEAST} ({unit})",
-            f"{GREATEST} ({unit})",
-            f"{AXIS} (edge, row or degrees)",
-            f"{GREW} (toward, away or both)",
-            REMARK,
-            *(as_typed(head) for head in filled.own_columns),
-        ]
-    )
+    heads = [f"{name} ({note})" if note else name for name, note in sheet_columns(unit)]
+    writer.writerow([*heads, *(as_typed(head) for head in filled.own_columns)])
     empty = TypedLine(dict.fromkeys(BOXES, ""), ("",) * len(filled.own_columns), "")
     for line in lines:
         entry = filled.typed.get(line.hole, empty)

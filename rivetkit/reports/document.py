@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Literal
 
 from rivetkit.handbook.sources import source_title
@@ -67,6 +67,8 @@ class Column:
         ``ALWAYS_SHOWN`` never is.
     wrap
         Whether its text may run over several lines; never for numbers.
+    boxed
+        Whether its cells are boxes to be filled in by pen: shown though empty, and with room.
     """
 
     header: str
@@ -74,29 +76,37 @@ class Column:
     align: Align = "left"
     weight: int = ALWAYS_SHOWN
     wrap: bool = False
+    boxed: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Table:
     """Rows of cell text under headed columns.
 
-    ``ticks`` heads empty boxes in front of every row, to be ticked by pen on paper.
+    ``ticks`` heads empty boxes in front of every row, to be ticked by pen on paper. ``headline``
+    stands above the columns and ``blanks`` beside it are filled in by pen; on paper both are on
+    every page that the table runs over.
     """
 
     columns: tuple[Column, ...]
     rows: tuple[tuple[str, ...], ...]
     caption: str = ""
     ticks: tuple[str, ...] = ()
+    headline: str = ""
+    blanks: tuple[str, ...] = ()
 
 
 def without_empty_columns(table: Table) -> Table:
-    """Return the table without the columns that no row has anything in."""
-    used = [place for place in range(len(table.columns)) if any(row[place] for row in table.rows)]
-    return Table(
+    """Return the table without the columns that no row has anything in; boxes stay."""
+    used = [
+        place
+        for place, column in enumerate(table.columns)
+        if column.boxed or any(row[place] for row in table.rows)
+    ]
+    return replace(
+        table,
         columns=tuple(table.columns[place] for place in used),
         rows=tuple(tuple(row[place] for place in used) for row in table.rows),
-        caption=table.caption,
-        ticks=table.ticks,
     )
 
 
@@ -167,6 +177,8 @@ class Report:
         What to keep in mind before drilling.
     length_unit
         Unit a person reads lengths in.
+    landscape
+        Whether its page is printed across.
     """
 
     command: str
@@ -178,6 +190,7 @@ class Report:
     citations: tuple[Citation, ...] = ()
     cautions: tuple[str, ...] = ()
     length_unit: LengthUnit = field(default="in")
+    landscape: bool = False
 
 
 def collect_citations(

@@ -32,6 +32,9 @@ _FORMAT = TableFormat(
 #: A folding column is never made narrower than this.
 _NARROWEST_WORDS = 15
 
+#: What stands in a box to be filled in.
+_EMPTY_BOX = "____"
+
 #: A number and its unit are one word when a line is folded.
 _NUMBER_AND_UNIT = re.compile(r"(?<=\d) (?=(?:in|mm|D|t|lbf|ksi|lb|percent|deg)\b)")
 _JOINED = "\u00a0"
@@ -86,14 +89,14 @@ def table_lines(
     cells = [
         line
         for row in table.rows
-        for line in _row_lines([row[index] for index in shown], columns, widths)
+        for line in _row_lines([_cell(table, row, index) for index in shown], columns, widths)
     ]
     if style:
         cells = [[style(cell) for cell in line] for line in cells]
-    headers = [_header(column) for column in columns]
+    headers = _header_lines(columns, widths)
     rules = ["-" * wide for wide in widths]
     text = tabulate(
-        [headers, rules, *cells],
+        [*headers, rules, *cells],
         tablefmt=_FORMAT,
         disable_numparse=True,
         colalign=[column.align for column in columns],
@@ -107,9 +110,36 @@ def _header(column: Column) -> str:
 
 def _natural_widths(table: Table, shown: Sequence[int]) -> list[int]:
     return [
-        max([len(_header(table.columns[index])), *(len(row[index]) for row in table.rows)])
+        max(
+            [
+                _header_width(table, index),
+                *(len(_cell(table, row, index)) for row in table.rows),
+            ]
+        )
         for index in shown
     ]
+
+
+def _cell(table: Table, row: Sequence[str], index: int) -> str:
+    """Return what stands in a cell: a line to write on in a box that is empty."""
+    return row[index] or (_EMPTY_BOX if table.columns[index].boxed else "")
+
+
+def _header_width(table: Table, index: int) -> int:
+    """Return how wide a header is; in a form, whose boxes are narrow, it may be folded."""
+    header = _header(table.columns[index])
+    if not any(column.boxed for column in table.columns):
+        return len(header)
+    return max(map(len, fold(header, _NARROWEST_WORDS).splitlines()))
+
+
+def _header_lines(columns: Sequence[Column], widths: Sequence[int]) -> list[list[str]]:
+    folded = [
+        fold(_header(column), wide).splitlines()
+        for column, wide in zip(columns, widths, strict=True)
+    ]
+    height = max(map(len, folded))
+    return [[[*[""] * height, *lines][len(lines) + at] for lines in folded] for at in range(height)]
 
 
 def _widths(table: Table, shown: Sequence[int], width: int) -> list[int] | None:

@@ -1,13 +1,22 @@
-"""The sheet for the bench as a report: the same holes and boxes as the CSV file."""
+"""The sheet for the bench as a report: the same holes, columns and boxes as the CSV file."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from rivetkit.job.bench_lines import AXIS, GREATEST, GREW, LEAST, REMARK
+from rivetkit.job.bench_lines import AXIS, BOXES, GREATEST, GREW, HOLE, LEAST, REMARK, X, Y
+from rivetkit.job.bench_sheet import sheet_columns
 from rivetkit.reports.amounts import length_entry, length_number
 from rivetkit.reports.cautions import BENCH_CAUTIONS
-from rivetkit.reports.document import Column, Paragraph, Report, Section, Table
+from rivetkit.reports.document import (
+    ALWAYS_SHOWN,
+    Column,
+    Paragraph,
+    Report,
+    Section,
+    SignOff,
+    Table,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -16,62 +25,116 @@ if TYPE_CHECKING:
     from rivetkit.reports.amounts import LengthUnit
 
 _HOW = (
-    "Measure each hole across its least and its greatest diameter. Long axis: edge (toward the "
-    "nearest edge), row (along the row) or degrees from the x axis."
+    "Measure each hole across its least and its greatest diameter; one within its limits takes the "
+    "same rivet again. Long axis: edge (toward the nearest edge), row (along the row) or degrees "
+    "from the x axis. Grew: toward the edge or the row's next hole, away from it, or both alike."
 )
+
+_WORDS = frozenset((HOLE, "nearest edge", REMARK))
+_LEFT = frozenset((HOLE, "nearest edge", "rivet", AXIS, GREW, REMARK))
+#: What a narrow page leaves out first.
+_WEIGHTS = {
+    X: 3,
+    Y: 3,
+    "nearest edge": 4,
+    "rivet": 5,
+    "nominal hole": 6,
+    GREW: 7,
+    REMARK: 8,
+}
+
+_BLANKS = ("date", "name", "signature")
+_TAKEN_BY = ("aircraft", "serial number", "part or position", "measured with, its number")
+_STEPS = ("holes measured", "sizes taken over into the job", "inspected")
 
 
 def worksheet_report(
     lines: Sequence[SheetLine],
     filled: BenchSheet,
     *,
+    job_name: str,
+    file: str,
     inputs: Mapping[str, object],
     length_unit: LengthUnit,
 ) -> Report:
-    """Return the report of a worksheet, what was filled in before in its boxes."""
+    """Return the report of a worksheet, what was filled in before in its boxes.
+
+    Parameters
+    ----------
+    lines
+        The holes, in the order to print them.
+    filled
+        Entries to carry over.
+    job_name
+        What the job is called.
+    file
+        The file the job was read from.
+    inputs
+        What was asked.
+    length_unit
+        Unit for lengths.
+    """
     done = {hole.hole: hole for hole in filled.measured}
+    title = f"Holes to measure: {job_name}"
+    table = _table(lines, filled, f"{title} ({file})", length_unit)
     return Report(
         command="worksheet",
-        title="Holes to measure",
+        title=title,
         inputs=inputs,
         result={
-            "holes": [_line_data(line, done.get(line.hole), filled, length_unit) for line in lines]
+            "job": job_name,
+            "file": file,
+            "holes": [_line_data(line, done.get(line.hole), filled, length_unit) for line in lines],
         },
         sections=(
-            Section("", (Paragraph(_HOW),)),
-            Section("Holes", (_table(lines, filled, length_unit),)),
+            Section("", (Paragraph(f"Job file: {file}, {len(lines)} holes."), Paragraph(_HOW))),
+            Section("Holes", (table,)),
+            Section("Sign-off", (SignOff(_TAKEN_BY, _STEPS),)),
         ),
         cautions=BENCH_CAUTIONS,
         length_unit=length_unit,
+        landscape=True,
     )
 
 
-def _table(lines: Sequence[SheetLine], filled: BenchSheet, unit: LengthUnit) -> Table:
-    columns = (
-        Column("hole", wrap=True),
-        Column("nearest edge", weight=4, wrap=True),
-        Column("rivet", weight=6),
-        Column("hole", unit, align="right", weight=8),
-        Column("at most", unit, align="right"),
-        Column("least", unit, align="right"),
-        Column("greatest", unit, align="right"),
-        Column("axis"),
-        Column("remark", weight=9, wrap=True),
+def _table(
+    lines: Sequence[SheetLine], filled: BenchSheet, headline: str, unit: LengthUnit
+) -> Table:
+    columns = tuple(
+        Column(
+            name,
+            note,
+            align="left" if name in _LEFT else "right",
+            weight=_WEIGHTS.get(name, ALWAYS_SHOWN),
+            wrap=name in _WORDS,
+            boxed=name in BOXES,
+        )
+        for name, note in sheet_columns(unit)
     )
-    return Table(columns, tuple(_cells(line, filled, unit) for line in lines))
+    rows = tuple(_cells(line, filled, unit) for line in lines)
+    return Table(columns, rows, headline=headline, blanks=_BLANKS)
 
 
 def _cells(line: SheetLine, filled: BenchSheet, unit: LengthUnit) -> tuple[str, ...]:
     def size(value_in: float | None) -> str:
         return "" if value_in is None else length_number(value_in, unit)
 
-    boxes: tuple[str, ...] = ("____", "____", "____", "")
+    boxes = ("",) * len(BOXES)
     typed = filled.typed.get(line.hole)
     if typed is not None:
         sizes = (filled.size_as_typed(typed, box, unit) for box in (LEAST, GREATEST))
-        axis = ", ".join(filter(None, (typed.text(AXIS), typed.text(GREW))))
-        boxes = (*(one or "____" for one in sizes), axis or "____", _remark(typed, filled))
-    return (line.hole, line.edge, line.part, size(line.hole_in), size(line.greatest_in), *boxes)
+        boxes = (*sizes, typed.text(AXIS), typed.text(GREW), _remark(typed, filled))
+    return (
+        line.hole,
+        size(line.x_in),
+        size(line.y_in),
+        line.edge,
+        line.part,
+        size(line.hole_in),
+        size(line.least_in),
+        size(line.greatest_in),
+        *boxes,
+    )
 
 
 def _remark(typed: TypedLine, filled: BenchSheet) -> str:
