@@ -289,3 +289,101 @@ def test_a_hole_that_fails_does_not_hide_behind_a_margin_that_passes():
     _, svg = drawn(plan)
     told = [node.text for node in svg.iter(f"{SVG}text")]
     assert "But nutplates:1: FAIL" in told
+
+
+# --- names on the map
+
+
+#: A fin whose rows run along its slanting edges; the hinge line stands before it. Invented.
+FIN = """
+name = "fin"
+[hinge]
+from = [-1.25, 0]
+to = [-1.25, 42]
+[[sheet]]
+name = "skin"
+old = { alloy = "2024-T3", thickness = 0.050 }
+new = { alloy = "2024-T3", thickness = 0.063 }
+[sheet.outline]
+start = [0, 0]
+edges = [
+  { name = "bottom", to = [18, 0] },
+  { name = "trailing", to = [12, 42] },
+  { name = "top", to = [0, 42] },
+  { name = "front", to = [0, 0] },
+]
+[[row]]
+name = "spar row"
+rivet = "MS20470AD3-3"
+path = [[0.375, 0.375], [0.375, 41.625]]
+count = 49
+layers = ["skin"]
+[[row]]
+name = "slanting row"
+rivet = "MS20470AD3-3"
+path = [[17.5, 0.375], [11.55, 41.625]]
+count = 50
+layers = ["skin"]
+"""
+
+
+def names_on(svg):
+    """Every turned or level name with the corners of what it covers [mm], by its own attributes."""
+    found = {}
+    for node in svg.iter(f"{SVG}text"):
+        if "halo" not in (node.get("class") or "") or node.get("dominant-baseline") is None:
+            continue
+        x, y = float(node.get("x")), float(node.get("y"))
+        turn = re.match(r"rotate\((\S+) ", node.get("transform", "rotate(0 "))[1]
+        way = np.exp(1j * np.radians(float(turn)))
+        # Common practice, no source: a letter of a plain face is about half as wide as high.
+        half = (len(node.text) * 2.6 * 0.5 / 2.0, 2.6 * 0.7 / 2.0)
+        corners = [way * complex(a * half[0], b * half[1]) for a in (-1, 1) for b in (-1, 1)]
+        found[node.text] = [(x + corner.real, y + corner.imag) for corner in corners]
+    return found
+
+
+def test_every_row_and_the_hinge_line_are_named_off_the_outline():
+    _, svg = drawn(planned(FIN))
+    names = names_on(svg)
+
+    assert {"spar row", "slanting row", "hinge line"} <= names.keys()
+    spots = np.array([(x, y) for _, x, y, _ in placed(svg)])
+    # From where holes are drawn to where the outline is: by two holes whose places are known.
+    low, high = spots[0], spots[48]
+    scale = (low[1] - high[1]) / 41.25
+    corner = low + np.array((-0.375, 0.375)) * scale
+    edges = np.array([(0, 0), (18, 0), (12, -42), (0, -42), (0, 0)]) * scale + corner
+    hinge = np.array([(-1.25, 0), (-1.25, -42)]) * scale + corner
+    for text, corners in names.items():
+        one, across, along = (np.array(corner) for corner in corners[:3])
+        along, across = along - one, across - one  # from one corner to the two beside it
+        shares = np.stack([(spots - one) @ way / (way @ way) for way in (along, across)])
+        assert not ((shares > 0) & (shares < 1)).all(axis=0).any(), text  # no hole under a name
+        for start, end in (*itertools.pairwise(edges), hinge):
+            (run, rise) = end - start
+            sides = {np.sign(run * (y - start[1]) - rise * (x - start[0])) for x, y in corners}
+            far = [np.dot(np.array(spot) - start, end - start) for spot in corners]
+            beside = max(far) < 0 or min(far) > np.dot(end - start, end - start)
+            assert len(sides) == 1 or beside, text  # no line goes through a name
+
+
+def test_the_hinge_line_is_drawn_where_it_is():
+    _, svg = drawn(planned(FIN))
+    (line,) = (node for node in svg.iter(f"{SVG}path") if node.get("class") == "hm-hinge")
+    (start, end) = (
+        np.array(spot.split(), dtype=float) for spot in line.get("d").lstrip("M").split("L")
+    )
+    first = next((x, y) for words, x, y, _ in placed(svg) if words.startswith("spar row:1:"))
+    last = next((x, y) for words, x, y, _ in placed(svg) if words.startswith("spar row:49:"))
+    scale = (first[1] - last[1]) / 41.25
+    assert start[0] == pytest.approx(first[0] - 1.625 * scale, abs=0.01)  # 1.25 + .375 in ahead
+    assert start[0] == pytest.approx(end[0], abs=1e-3)
+    assert max(start[1], end[1]) >= first[1] + 0.375 * scale
+    assert "Larger than the picture: hinge line." not in render_svg(
+        map_report(planned(FIN), inputs={}, length_unit="in")
+    )
+    far = planned(FIN.replace("-1.25, ", "-90, "))
+    assert "Larger than the picture: hinge line." in render_svg(
+        map_report(far, inputs={}, length_unit="in")
+    )

@@ -94,7 +94,8 @@ class Dimension:
 class MapView:
     """One piece of a job seen from above, x to the right and y up, lengths in inches.
 
-    ``sheet`` is the piece itself; None for members that no sheet lies on.
+    ``sheet`` is the piece itself; None for members that no sheet lies on. ``hinge`` is two points
+    of the hinge line of a control surface.
     """
 
     name: str
@@ -105,6 +106,7 @@ class MapView:
     holes: tuple[MapHole, ...]
     tightest: Dimension | None
     length_unit: LengthUnit
+    hinge: tuple[Point, Point] | None = None
 
     @property
     def counts(self) -> Counter[Verdict]:
@@ -179,6 +181,7 @@ def _view(
         holes=tuple(_hole(plan, verdicts, hole, parts[hole], unit) for hole in holes),
         tightest=None if place is None else _dimension(plan, verdicts, place, unit),
         length_unit=unit,
+        hinge=None if plan.job.hinge is None else (plan.job.hinge.start, plan.job.hinge.end),
     )
 
 

@@ -10,6 +10,7 @@ import numpy as np
 import shapely
 
 from rivetkit.checks import Verdict
+from rivetkit.reports.svg_layers import HINGE
 from rivetkit.reports.svg_shapes import number, shortened, width_mm, words
 
 if TYPE_CHECKING:
@@ -29,10 +30,16 @@ _HEIGHT_MM = 2.6
 _BIG_MM = 3.4
 #: A name across the sheet's outline is as bad as one over so many holes.
 _LINE_CROSSED = 3
+#: A name nearer than this to an outline stands on it, to the eye [mm].
+_OFF_LINES_MM = 0.35
 #: Hiding a hole that does not pass is worse than hiding one that does by this much.
 _TROUBLE_HIDDEN = 2
 #: A name that would hide more than this is left out; pointing at a hole tells it.
 _MOST_HIDDEN = 4
+#: Where the line beside an edge is taken, its name stands so much further off [mm].
+_NEXT_MM = 3.6
+#: Of a row of nutplates so many are tried for one that has room for the row's name.
+_MOST_LINES = 12
 #: Where along a row its name may stand, best first.
 _ALONG = (0.5, 0.36, 0.64, 0.22, 0.78, 0.08, 0.92)
 #: A name longer than this is cut on the drawing; pointing at the thing tells it whole.
@@ -50,21 +57,21 @@ class Labels:
         self._holes_mm = holes_mm
         self._bounds_mm = bounds_mm
         self._trouble = np.array([hole.verdict is not Verdict.PASS for hole in view.holes])
-        self._taken: list[Box] = []
+        self._taken: list[shapely.Geometry] = []
         sheet = view.sheet
-        ring = frame.place(sheet.boundary.outer.ring) if sheet else np.zeros((3, 2))
-        self._outline = shapely.linearrings(ring)
+        loops = (sheet.boundary.outer, *sheet.boundary.cutouts) if sheet else ()
+        self._lines = [shapely.linearrings(frame.place(loop.ring)) for loop in loops]
         self.drawn: list[str] = []
 
     def block(self, box: Box) -> None:
         """Keep names off a place [mm]: left, top, right, bottom."""
-        self._taken.append(box)
+        self._taken.append(shapely.box(*box))
 
     def about(self, texts: Sequence[str], middle: Point, radius_mm: float) -> None:
         """Place a large name about a circle: the first that hides nothing, or else the last."""
         for text in texts:
             spots = self._spots_about(text, middle, radius_mm)
-            clear = [spot for spot in spots if not self._hidden(_box(text, spot, _BIG_MM))]
+            clear = [spot for spot in spots if not self._hidden(text, spot, _BIG_MM)]
             if clear or text == texts[-1]:
                 self._put(text, clear or spots, "big halo", _BIG_MM)
                 return
@@ -84,9 +91,14 @@ class Labels:
     def everything(self, clearance_mm: float) -> None:
         """Place the names of rows, edges and cut-outs, the most wanted first."""
         view = self._view
+        if view.hinge is not None:
+            line = self._frame.place(np.array(view.hinge))
+            self._lines.append(shapely.linestrings(line))
+            self._put(HINGE, list(_beside(line, 0.6)), "halo")
         for row in view.rows:
-            for line in row.lines[:1]:
-                self._row(row.name, self._frame.place(line), clearance_mm)
+            lines = [self._frame.place(line) for line in row.lines[:_MOST_LINES]]
+            spots = [spot for line in lines for spot in _row_spots(row.name, line, clearance_mm)]
+            self._put(row.name, spots, "halo")
         if view.sheet is not None:
             self._edges(view.sheet)
         for plate in (view.sheet, *view.members):
@@ -94,12 +106,6 @@ class Labels:
                 self._cutouts(plate)
         for plate in view.members:
             self._member(plate)
-
-    def _row(self, name: str, line: NDArray[np.float64], clearance_mm: float) -> None:
-        if len(line) == 1:
-            line = np.vstack((line, line + np.array((0.01, 0.0))))
-        spots = [*_beside(line, clearance_mm), *_beyond(line, clearance_mm, width_mm(name))]
-        self._put(name, spots, "halo")
 
     def _edges(self, plate: Plate) -> None:
         outside = shapely.polygons(self._frame.place(plate.boundary.outer.ring))
@@ -109,7 +115,8 @@ class Labels:
                 continue
             spots = [
                 spot
-                for spot in _beside(line, 0.6)
+                for away_mm in (0.6, 0.6 + _NEXT_MM)
+                for spot in _beside(line, away_mm)
                 if not shapely.contains_xy(outside, spot[0], spot[1])
             ]
             self._put(edge.name, spots, "small halo")
@@ -146,40 +153,42 @@ class Labels:
         if not name.strip():
             return
         text = shortened(name, _MOST_LETTERS)
-        fitting: list[tuple[int, int, Box, tuple[float, float, float]]] = []
+        fitting: list[tuple[int, int, tuple[float, float, float]]] = []
         for spot in spots:
-            box = _box(text, spot, size_mm)
-            if not self._free(box):
+            if not self._free(_shape(text, spot, size_mm)):
                 continue
-            hidden = self._hidden(box)
+            hidden = self._hidden(text, spot, size_mm)
             if hidden > _MOST_HIDDEN:
                 continue
-            fitting.append((hidden, len(fitting), box, spot))
+            fitting.append((hidden, len(fitting), spot))
         if not fitting:
             return
-        _, _, box, (x, y, turn) = min(fitting)
-        self._taken.append(box)
+        _, _, (x, y, turn) = min(fitting)
+        self._taken.append(_shape(text, (x, y, turn), size_mm))
         turned = {} if turn == 0.0 else {"transform": f"rotate({_turn(turn, x, y)})"}
         self.drawn.append(
             words(text, x, y, class_, text_anchor="middle", dominant_baseline="central", **turned)
         )
 
-    def _free(self, box: Box) -> bool:
-        left, top, right, bottom = box
+    def _free(self, shape: shapely.Geometry) -> bool:
+        left, top, right, bottom = shapely.bounds(shape).tolist()
         room = self._bounds_mm
         if left < room[0] or top < room[1] or right > room[2] or bottom > room[3]:
             return False
-        return not any(
-            left < other[2] and other[0] < right and top < other[3] and other[1] < bottom
-            for other in self._taken
-        )
+        return not shapely.intersects(shape, self._taken).any()
 
-    def _hidden(self, box: Box) -> int:
-        low, high = np.array(box[:2]) - 0.3, np.array(box[2:]) + 0.3
-        under = ((self._holes_mm > low) & (self._holes_mm < high)).all(axis=1)
+    def _hidden(self, text: str, spot: tuple[float, float, float], size_mm: float) -> int:
+        """Return how much a name hides: holes under it, those in trouble more, and edges."""
+        x, y, turn = spot
+        right, down = self._holes_mm[:, 0] - x, self._holes_mm[:, 1] - y
+        cos, sin = math.cos(math.radians(turn)), math.sin(math.radians(turn))
+        reach_x, reach_y = width_mm(text, size_mm) / 2.0 + 0.3, size_mm / 2.0 + 0.3
+        under = (np.abs(right * cos + down * sin) < reach_x) & (
+            np.abs(down * cos - right * sin) < reach_y
+        )
         holes = int(under.sum() + _TROUBLE_HIDDEN * (under & self._trouble).sum())
-        crossed = bool(shapely.intersects(self._outline, shapely.box(*box)))
-        return holes + _LINE_CROSSED * crossed
+        near = shapely.dwithin(_shape(text, spot, size_mm), self._lines, _OFF_LINES_MM)
+        return holes + _LINE_CROSSED * bool(np.any(near))
 
 
 def _shared_words(names: list[str]) -> str:
@@ -191,6 +200,16 @@ def _shared_words(names: list[str]) -> str:
 
 def _turn(turn: float, x: float, y: float) -> str:
     return f"{number(turn)} {number(x)} {number(y)}"
+
+
+def _row_spots(
+    name: str, line: NDArray[np.float64], clearance_mm: float
+) -> Iterator[tuple[float, float, float]]:
+    """Yield places for the name of a row [mm]: beside its line, then at its ends."""
+    if len(line) == 1:
+        line = np.vstack((line, line + np.array((0.01, 0.0))))
+    yield from _beside(line, clearance_mm)
+    yield from _beyond(line, clearance_mm, width_mm(name))
 
 
 def _beside(line: NDArray[np.float64], clearance_mm: float) -> Iterator[tuple[float, float, float]]:
@@ -229,9 +248,10 @@ def _level(step: NDArray[np.float64]) -> float:
     return round(turn, 1) + 0.0
 
 
-def _box(text: str, spot: tuple[float, float, float], size_mm: float) -> Box:
+def _shape(text: str, spot: tuple[float, float, float], size_mm: float) -> shapely.Geometry:
+    """Return what a name covers on the page, turned as it is."""
     x, y, turn = spot
-    wide, high = width_mm(text, size_mm), size_mm
-    cos, sin = abs(math.cos(math.radians(turn))), abs(math.sin(math.radians(turn)))
-    half_x, half_y = (wide * cos + high * sin) / 2.0, (wide * sin + high * cos) / 2.0
-    return (x - half_x, y - half_y, x + half_x, y + half_y)
+    half_x, half_y = width_mm(text, size_mm) / 2.0, size_mm / 2.0
+    corners = np.array(((-half_x, -half_y), (half_x, -half_y), (half_x, half_y), (-half_x, half_y)))
+    cos, sin = math.cos(math.radians(turn)), math.sin(math.radians(turn))
+    return shapely.polygons(corners @ ((cos, sin), (-sin, cos)) + (x, y))

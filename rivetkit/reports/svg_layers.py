@@ -22,6 +22,10 @@ if TYPE_CHECKING:
 #: A scale bar is about this long on the page [mm].
 _BAR_MM = 45.0
 
+#: What the hinge line is called on a drawing, and how far it is drawn beyond its two points [mm].
+HINGE = "hinge line"
+_HINGE_BEYOND_MM = 3.0
+
 NOT_A_TEMPLATE = "A picture, not a template: do not mark or drill holes from it."
 
 
@@ -59,6 +63,15 @@ def metal(view: MapView, frame: Frame, *, rows_from_mm: float = 0.0) -> str:
         if float(np.median(np.hypot(*np.diff(line, axis=0).T))) >= rows_from_mm
     ]
     return "".join(parts)
+
+
+def hinge_line(view: MapView, frame: Frame) -> str:
+    """Return the hinge line of a control surface, drawn out a little at both ends."""
+    if view.hinge is None:
+        return ""
+    line = _longer(frame.place(np.array(view.hinge)), _HINGE_BEYOND_MM)
+    title = element("title", escaped(HINGE))
+    return element("path", title, class_="hinge", d=path_data(line, closed=False))
 
 
 def _own_edges(item: Plate, view: MapView) -> Boundary:

@@ -16,7 +16,14 @@ from rivetkit.reports.check_table import VERDICT_WORDS, check_label
 from rivetkit.reports.document import CheckList, Drawing
 from rivetkit.reports.palette import DARK, LIGHT, PRINT
 from rivetkit.reports.svg_labels import Labels
-from rivetkit.reports.svg_layers import hole_sign, metal, outer_box_in, scale_bar
+from rivetkit.reports.svg_layers import (
+    HINGE,
+    hinge_line,
+    hole_sign,
+    metal,
+    outer_box_in,
+    scale_bar,
+)
 from rivetkit.reports.svg_panel import PANEL_MM, panel, verdict_counts
 from rivetkit.reports.svg_shapes import (
     Frame,
@@ -144,7 +151,11 @@ class Picture:
             boxes.append(outer_box_in(self.view.sheet))
         base = _around(boxes)
         size = np.tile(base[2:] - base[:2], 2)
-        whole = _around([base, *map(outer_box_in, self.view.members)])
+        others = [outer_box_in(member) for member in self.view.members]
+        if self.view.hinge is not None:
+            line = np.array(self.view.hinge)
+            others.append(np.concatenate((line.min(axis=0), line.max(axis=0))))
+        whole = _around([base, *others])
         beyond = np.abs(whole - base)
         shown = np.where(beyond <= _BEYOND * size, beyond, _CUT_OFF * size)
         return base + shown * (-1.0, -1.0, 1.0, 1.0)
@@ -223,7 +234,8 @@ class Picture:
                 title,
                 element(
                     "g",
-                    metal(view, frame, rows_from_mm=_ROW_LINE_RINGS * self.ring_mm),
+                    metal(view, frame, rows_from_mm=_ROW_LINE_RINGS * self.ring_mm)
+                    + hinge_line(view, frame),
                     clip_path=f"url(#{clip})",
                 ),
                 uses,
@@ -248,6 +260,9 @@ class Picture:
         """Return a note on the members that are larger than the picture."""
         low, high = self._bounds_in[:2] - _ROUNDING, self._bounds_in[2:] + _ROUNDING
         boxes = [(item.name, outer_box_in(item)) for item in self.view.members]
+        if self.view.hinge is not None:
+            line = np.array(self.view.hinge)
+            boxes.append((HINGE, np.concatenate((line.min(axis=0), line.max(axis=0)))))
         names = [name for name, box in boxes if (box[:2] < low).any() or (box[2:] > high).any()]
         if not names:
             return ""
