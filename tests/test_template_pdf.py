@@ -12,7 +12,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 import shapely
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from rivetkit.cli.app import exit_code_of
@@ -298,6 +298,8 @@ def test_a_register_mark_is_on_both_its_pages(width_in, height_in, paper):
     st.floats(-40, 40),
     st.booleans(),
 )
+@example((19.375, 6.0), (0.0, 0.0), 37, 34, 0.0, False)  # noqa: FBT003 - columns just off seams
+@example((12.0, 4.0), (0.0, 0.0), 40, 40, 0.0, True)  # noqa: FBT003
 def test_no_register_mark_is_near_a_hole(pitch_mm, start_mm, across, up, turn_deg, mirror):
     """Common practice, no source: what is not to be drilled is not drawn where holes are."""
     grid = np.array([(x, y) for x in range(across) for y in range(up)]) * pitch_mm + start_mm
@@ -310,9 +312,15 @@ def test_no_register_mark_is_near_a_hole(pitch_mm, start_mm, across, up, turn_de
     marks = register_marks(laid, shown)
     seams = {}
     for mark in marks:
-        away = shown - (mark.x_mm, mark.y_mm)
-        beside = np.maximum(np.abs(away[:, 0]) - 4.0, 0)  # heads 3.8 mm to either side
-        upright = np.maximum(np.maximum(away[:, 1] - 1.7, -4.3 - away[:, 1]), 0)
+        right, up = (shown - (mark.x_mm, mark.y_mm)).T
+        # Heads 3.8 mm to either side, 1.5 high; the numbers under them or 8 mm after them.
+        left, below, beyond, above = {
+            "numbers under": (4.0, 4.3, 4.0, 1.7),
+            "level": (4.0, 1.5, 12.8, 1.5),
+            "upright": (1.5, 4.0, 1.5, 12.8),
+        }[mark.form]
+        beside = np.maximum(np.maximum(right - beyond, -left - right), 0)
+        upright = np.maximum(np.maximum(up - above, -below - up), 0)
         assert np.hypot(beside, upright).min() >= 4.5 - 1e-9
         seams.setdefault(mark.pages, []).append(mark)
     for row in range(laid.rows):

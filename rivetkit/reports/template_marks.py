@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 import shapely
@@ -20,8 +20,17 @@ if TYPE_CHECKING:
 
     Lines = Sequence[NDArray[np.float64]]
 
-#: What a mark takes up about its place: to either side, above and below, its page numbers with it.
-SIDE_MM, ABOVE_MM, BELOW_MM = 4.0, 1.7, 4.3
+#: How a mark lies: its page numbers under it, or, where holes leave no room for that, after it
+#: along the seam, level or upright.
+Form = Literal["numbers under", "level", "upright"]
+#: What a mark takes up about its place [mm]: left, below, right, above; its page numbers with it.
+REACH_MM: dict[Form, tuple[float, float, float, float]] = {
+    "numbers under": (4.0, 4.3, 4.0, 1.7),
+    "level": (4.0, 1.5, 12.8, 1.5),
+    "upright": (1.5, 4.0, 1.5, 12.8),
+}
+#: Room for the page numbers [mm].
+NUMBERS_MM = 8.0
 #: From the middle of a hole to a mark at the least: a cross's arm, and room to see them apart.
 CLEAR_OF_HOLES_MM = 4.5
 #: A mark keeps so far inside what both pages show.
@@ -41,6 +50,7 @@ class Mark:
     x_mm: float
     y_mm: float
     pages: tuple[int, int]
+    form: Form = "numbers under"
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,11 +86,22 @@ def register_marks(
     -------
     marks
         None is nearer to the middle of a hole than ``CLEAR_OF_HOLES_MM``. A seam so full of holes
-        that there is no such place has fewer than two; its holes, seen on both pages, do for them.
+        that there is no such place has fewer than two; its holes, seen on both pages, do for them:
+        a slim mark in the middle of a seam is clear of every hole that only one page shows.
     """
     tree = shapely.STRtree(shapely.points(crosses_mm))
     edges = shapely.STRtree([shapely.linearrings(line) for line in lines_mm])
-    return tuple(mark for seam in _seams(laid) for mark in _marks(seam, tree, edges))
+    found: list[Mark] = []
+    for seam in _seams(laid):
+        forms: tuple[Form, Form] = ("numbers under", "upright" if seam.upright else "level")
+        tries = (tuple(_marks(seam, form, tree, edges)) for form in forms)
+        best: tuple[Mark, ...] = ()
+        for marks in tries:
+            best = max(best, marks, key=len)
+            if len(best) == len(_SHARES):
+                break
+        found += best
+    return tuple(found)
 
 
 def _seams(laid: Tiling) -> Iterator[_Seam]:
@@ -109,13 +130,13 @@ def _seams(laid: Tiling) -> Iterator[_Seam]:
                 )
 
 
-def _marks(seam: _Seam, holes: shapely.STRtree, edges: shapely.STRtree) -> Iterator[Mark]:
-    places = _places(seam)
+def _marks(
+    seam: _Seam, form: Form, holes: shapely.STRtree, edges: shapely.STRtree
+) -> Iterator[Mark]:
+    places = _places(seam, form)
+    left, below, right, above = REACH_MM[form]
     boxes = shapely.box(
-        places[:, 0] - SIDE_MM,
-        places[:, 1] - BELOW_MM,
-        places[:, 0] + SIDE_MM,
-        places[:, 1] + ABOVE_MM,
+        places[:, 0] - left, places[:, 1] - below, places[:, 0] + right, places[:, 1] + above
     )
     near = np.unique(holes.query(boxes, predicate="dwithin", distance=CLEAR_OF_HOLES_MM)[0])
     clear = np.ones(len(places), dtype=bool)
@@ -135,14 +156,15 @@ def _marks(seam: _Seam, holes: shapely.STRtree, edges: shapely.STRtree) -> Itera
         away = np.hypot(*(places[open_places] - wanted).T)
         best = open_places[np.lexsort((away, crossing[open_places]))[0]]
         x_mm, y_mm = places[best].tolist()
-        yield Mark(x_mm, y_mm, seam.pages)
+        yield Mark(x_mm, y_mm, seam.pages, form)
         clear &= np.hypot(*(places - places[best]).T) >= _APART_MM
 
 
-def _places(seam: _Seam) -> NDArray[np.float64]:
+def _places(seam: _Seam, form: Form) -> NDArray[np.float64]:
     """Return where in a seam a mark could stand ``(n, 2)`` [mm]."""
-    across = _steps(seam.left + _INSIDE_MM + SIDE_MM, seam.right - _INSIDE_MM - SIDE_MM)
-    up = _steps(seam.bottom + _INSIDE_MM + BELOW_MM, seam.top - _INSIDE_MM - ABOVE_MM)
+    left, below, right, above = REACH_MM[form]
+    across = _steps(seam.left + _INSIDE_MM + left, seam.right - _INSIDE_MM - right)
+    up = _steps(seam.bottom + _INSIDE_MM + below, seam.top - _INSIDE_MM - above)
     return np.stack(np.meshgrid(across, up), axis=-1).reshape(-1, 2)
 
 
@@ -150,7 +172,7 @@ def _steps(low: float, high: float) -> NDArray[np.float64]:
     return np.linspace(low, high, 1 + math.ceil((high - low) / _STEP_MM))
 
 
-def mark_box(spot: Spot) -> tuple[float, float, float, float]:
+def mark_box(spot: Spot, form: Form) -> tuple[float, float, float, float]:
     """Return what a mark covers on the paper [mm], y down: left, top, right, bottom."""
-    x, y = spot
-    return x - SIDE_MM, y - ABOVE_MM, x + SIDE_MM, y + BELOW_MM
+    left, below, right, above = REACH_MM[form]
+    return spot[0] - left, spot[1] - above, spot[0] + right, spot[1] + below

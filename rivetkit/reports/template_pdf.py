@@ -16,7 +16,7 @@ import shapely
 from rivetkit.checks import MM_PER_IN, Verdict
 from rivetkit.errors import InputError
 from rivetkit.reports.template_labels import HOLE_ARM_MM, LABEL_PT, PageHole, hole_labels
-from rivetkit.reports.template_marks import BELOW_MM, SIDE_MM, mark_box, register_marks
+from rivetkit.reports.template_marks import NUMBERS_MM, mark_box, register_marks
 from rivetkit.reports.template_pages import (
     BOTTOM_MM,
     LEFT_MM,
@@ -217,8 +217,8 @@ class _Page:
                 self.boundary(self.sheet.view.sheet.boundary, _HEAVY_MM)
         here = [mark for mark in marks if self.number in mark.pages]
         for mark in here:
-            self.register_mark(self.place(mark.x_mm, mark.y_mm), mark.pages)
-        self.holes([mark_box(self.place(mark.x_mm, mark.y_mm)) for mark in here])
+            self.register_mark(mark)
+        self.holes([mark_box(self.place(mark.x_mm, mark.y_mm), mark.form) for mark in here])
         self.pen(_THIN_MM, grey=True)
         self.pdf.rect(LEFT_MM, TOP_MM, width, height)
 
@@ -288,18 +288,25 @@ class _Page:
                 shown.append(shapely.clip_by_rect(ring, *window))
         return [line for line in shown if not line.is_empty]
 
-    def register_mark(self, spot: Spot, pages: tuple[int, int] | None) -> None:
+    def register_mark(self, mark: Mark) -> None:
         """Draw a mark that two pages share: two grey arrow heads, and the pages' numbers."""
-        x, y = spot
+        x, y = spot = self.place(mark.x_mm, mark.y_mm)
+        self.arrow_heads(spot, upright=mark.form == "upright")
+        text = f"{mark.pages[0]} / {mark.pages[1]}"
+        size = min(LABEL_PT, LABEL_PT * NUMBERS_MM / self.text_width(text, LABEL_PT))
+        if mark.form == "numbers under":
+            self.say((x, y + 3.9), text, size, middle=True)
+            return
+        with self.pdf.rotation(90.0 if mark.form == "upright" else 0.0, x, y):
+            self.say((x + _BACK_MM + 0.8, y + 0.8), text, size)
+
+    def arrow_heads(self, spot: Spot, *, upright: bool = False) -> None:
+        """Draw two grey heads that point at each other."""
         self.pdf.set_fill_color(_GREY)
         for side in (-1, 1):
-            back = x + side * _BACK_MM
-            heads = [(x + side * _TIP_MM, y), (back, y - _HEAD_MM), (back, y + _HEAD_MM)]
-            self.pdf.polygon(heads, style="F")
-        if pages is not None:
-            text = f"{pages[0]} / {pages[1]}"
-            size = min(LABEL_PT, LABEL_PT * 2 * SIDE_MM / self.text_width(text, LABEL_PT))
-            self.say((x, y + BELOW_MM - 0.4), text, size, middle=True)
+            head = (_TIP_MM, 0.0), (_BACK_MM, -_HEAD_MM), (_BACK_MM, _HEAD_MM)
+            ways = [(off, along * side) if upright else (along * side, off) for along, off in head]
+            self.pdf.polygon([(spot[0] + dx, spot[1] + dy) for dx, dy in ways], style="F")
 
     # --- words and bars around it
 
@@ -338,7 +345,7 @@ class _Page:
             self.hole((x + 1.2, middle), 0.8, 1.2)
             x = self.told((x + 3.4, y), "its rivet stays")
         if self.laid.pages > 1:
-            self.register_mark((x + _BACK_MM, middle), None)
+            self.arrow_heads((x + _BACK_MM, middle))
             x = self.told((x + 2 * _BACK_MM + 1, y), "pages meet: no hole")
         if self.sheet.view.sheet is not None:
             self.pen(_HEAVY_MM)
