@@ -345,8 +345,8 @@ def test_the_report_of_a_worksheet_shows_what_was_typed(tmp_path, job_file):
     assert found["row:2"]["own_columns"] == {"my own": "seen by Bob"}
     assert found["row:3"]["as_typed"]["long axis"] == "edge"
     assert found["row:4"]["as_typed"]["grew"] == "toward"
-    assert "1/8 .13 45 my own: seen" in flat
-    assert "2.9mm ____ toward" in flat
+    assert "1/8 .13 45 ____ my own: seen" in flat
+    assert "2.9mm ____ ____ toward" in flat
 
 
 def test_no_cell_of_a_sheet_is_a_formula():
@@ -417,7 +417,7 @@ def test_the_printed_sheet_has_the_columns_and_cells_of_the_csv(unit, tmp_path, 
     sheet = tmp_path / "holes.csv"
     run("worksheet", job_file, "-o", str(sheet), "--units", unit)
     rows = list(csv.reader(io.StringIO(sheet.read_text())))
-    rows[3][8:13] = [".098", ".104", "row", "both", "look again"]
+    rows[3][8:13] = [".098 in", ".104 in", "row", "both", "look again"]
     with sheet.open("w", newline="") as file:
         csv.writer(file).writerows(rows)
     arguments = (job_file, "--measured", str(sheet), "--units", unit)
@@ -454,7 +454,10 @@ def test_the_sheet_on_a_screen_keeps_limits_and_boxes(job_file):
     lines = run("worksheet", job_file, "--format", "text").output.splitlines()
     assert max(map(len, lines)) <= 100
     top = next(place for place, line in enumerate(lines) if line.startswith("  ---"))
-    head = " ".join(" ".join(lines[top - 3 : top]).split())
-    for words in ("limit least", "limit greatest", "(in)", "hole"):
-        assert words in head
-    assert lines[top + 1].count("____") >= 2
+    head = " ".join(lines[top - 4 : top]).split()
+    assert head.count("limit") == 2
+    assert head.count("least") == head.count("greatest") == 2
+    (hole,) = (line for line in worksheet_lines(parse_job(JOB))[:1])
+    for limit_in in (hole.least_in, hole.greatest_in):
+        assert f"{limit_in:.4f}" in lines[top + 1]
+    assert lines[top + 1].count("____") == 5

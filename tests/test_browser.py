@@ -15,6 +15,7 @@ import pytest
 from map_jobs import MIXED, hostile_job, many_holes, planned
 from page_reader import read_page
 
+from rivetkit.job.bench_sheet import BenchSheet
 from rivetkit.job.read import parse_job, read_job
 from rivetkit.planning.plan import plan_job
 from rivetkit.planning.worksheet import worksheet_lines
@@ -291,7 +292,7 @@ def test_cautions_and_sign_off_are_on_one_page_wherever_it_ends(tmp_path):
 def worksheet(job):
     lines = worksheet_lines(job)
     report = worksheet_report(
-        lines, (), job_name=job.name, file="job.toml", inputs={}, length_unit="in"
+        lines, BenchSheet(), job_name=job.name, file="job.toml", inputs={}, length_unit="in"
     )
     return render_html(report)
 

@@ -17,6 +17,7 @@ from rivetkit.job.bench_lines import (
     GREW_WORDS,
     HOLE,
     LEAST,
+    PRINTED,
     REMARK,
     FilledLine,
     X,
@@ -41,21 +42,18 @@ def sheet_columns(unit: str) -> tuple[tuple[str, str], ...]:
     >>> sheet_columns("mm")[8:10]
     (('measured least', 'mm'), ('measured greatest', 'mm'))
     """
-    return (
-        (HOLE, ""),
-        (X, unit),
-        (Y, unit),
-        ("nearest edge", ""),
-        ("rivet", ""),
-        ("nominal hole", unit),
-        ("limit least", unit),
-        ("limit greatest", unit),
-        (LEAST, unit),
-        (GREATEST, unit),
-        (AXIS, "edge, row or degrees"),
-        (GREW, "toward, away or both"),
-        (REMARK, ""),
-    )
+    return tuple((name, _NOTES.get(name, unit)) for name in (*PRINTED, *BOXES))
+
+
+#: What stands in brackets in the head of a column that holds no length.
+_NOTES = {
+    HOLE: "",
+    "nearest edge": "",
+    "rivet": "",
+    AXIS: "edge, row or degrees",
+    GREW: "toward, away or both",
+    REMARK: "",
+}
 
 
 @dataclass(frozen=True, slots=True)

@@ -31,6 +31,8 @@ _FORMAT = TableFormat(
 
 #: A folding column is never made narrower than this.
 _NARROWEST_WORDS = 15
+#: In a form a header of several words is folded to this.
+_NARROWEST_HEAD = 10
 
 #: What stands in a box to be filled in.
 _EMPTY_BOX = "____"
@@ -130,7 +132,7 @@ def _header_width(table: Table, index: int) -> int:
     header = _header(table.columns[index])
     if not any(column.boxed for column in table.columns):
         return len(header)
-    return max(map(len, fold(header, _NARROWEST_WORDS).splitlines()))
+    return max(map(len, fold(header, _NARROWEST_HEAD).splitlines()))
 
 
 def _header_lines(columns: Sequence[Column], widths: Sequence[int]) -> list[list[str]]:

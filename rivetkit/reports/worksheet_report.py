@@ -32,15 +32,15 @@ _HOW = (
 
 _WORDS = frozenset((HOLE, "nearest edge", REMARK))
 _LEFT = frozenset((HOLE, "nearest edge", "rivet", AXIS, GREW, REMARK))
-#: What a narrow page leaves out first.
+#: What a narrow page leaves out first; never what somebody typed.
 _WEIGHTS = {
     X: 3,
     Y: 3,
     "nearest edge": 4,
     "rivet": 5,
     "nominal hole": 6,
-    GREW: 7,
-    REMARK: 8,
+    "limit least": 7,
+    "limit greatest": 8,
 }
 
 _BLANKS = ("date", "name", "signature")
