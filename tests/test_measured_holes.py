@@ -4,7 +4,7 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from job_texts import JOB
 
@@ -137,7 +137,11 @@ def test_what_if_every_hole_went_up_a_size():
     oval=st.floats(0, 0.03),
     more=st.floats(0, 0.05),
 )
+@example(least=0.119140625, oval=0.0078125, more=0.0078125)
 def test_a_bigger_hole_never_takes_a_smaller_rivet(least, oval, more):
+    """Unless it needs no drill: .127 by .135 is a hole of a 1/8 rivet as it stands, while .119 by
+    .127 has to be drilled, and #30 cuts it all round with less than the allowance.
+    """
     small, large = (
         planned(PLATE, bench("row:3", size, size + oval)).measured.fixes[0].chosen
         for size in (least, least + more)
@@ -145,7 +149,8 @@ def test_a_bigger_hole_never_takes_a_smaller_rivet(least, oval, more):
 
     if large is not None:
         assert small is not None
-        assert small.diameter_in <= large.diameter_in
+        as_it_is = large.clean_up is not None and large.clean_up.drill is None
+        assert as_it_is or small.diameter_in <= large.diameter_in
 
 
 # ---------------------------------------------------------------- reserve
