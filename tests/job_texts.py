@@ -15,6 +15,16 @@ edges = [
 ]
 """
 
+#: The same as one that stays on.
+SKIN_STAYS = """
+[[member]]
+name = "skin"
+kind = "skin"
+alloy = "2024-T3"
+thickness = 0.025
+outline = { rectangle = { corner = [0, 0], width = 10, height = 6 } }
+"""
+
 MEMBER = """
 [[member]]
 name = "rib"

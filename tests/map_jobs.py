@@ -8,11 +8,13 @@ MIXED = """
 name = "every verdict"
 accuracy = 0.005
 
-[[sheet]]
+[[member]]
 name = "skin"
-old = { alloy = "2024-T3", thickness = 0.032 }
+kind = 'skin'
+alloy = "2024-T3"
+thickness = 0.032
 cutouts = [{ name = "opening", circle = { at = [5, 3.2], diameter = 2 } }]
-[sheet.outline.rectangle]
+[member.outline.rectangle]
 corner = [0, 0]
 width = 14
 height = 6

@@ -157,7 +157,7 @@ rivet = "MS20470AD3-4"
 kept = true
 path = [[10, 60], [390, 60]]
 max_pitch = 20
-layers = ["skin", "frame"]
+layers = ["rib", "frame"]
 
 [[row]]
 name = "listed"

@@ -135,8 +135,6 @@ def test_an_alloy_nobody_told_is_noted_beside_anything_but_aluminium(skin, notes
 
 
 def test_holes_that_are_not_drilled_together_are_left_alone():
-    kept = job("acrylic", "2024-T3").replace("count = 13", "count = 13\nkept = true")
-    kept = kept.replace("0.032", "0.025")
     # Both layers stay and the holes are old: they matched long ago.
     stays = job("acrylic", "2024-T3").replace('layers = ["skin"', 'layers = ["window"')
     stays += """
@@ -148,6 +146,8 @@ thickness = 0.06
 outline = { rectangle = { corner = [0, 0], width = 10, height = 6 } }
 """
     new = stays.replace('rivet = "MS20470AD3-3"', 'fit = "MS20470AD3"')
+
+    kept = stays.replace("count = 13", "count = 13\nkept = true")
 
     assert plan_job(parse_job(kept)).heat.pairs == ()
     assert plan_job(parse_job(stays)).heat.pairs == ()

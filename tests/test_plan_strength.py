@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from job_texts import JOB, ROW
+from job_texts import HEAD, JOB, MEMBER, ROW, SKIN_STAYS
 
 from rivetkit.calculators.joint_strength import StrengthLayer
 from rivetkit.checks import Verdict
@@ -59,8 +59,7 @@ def test_a_job_that_changes_nothing_has_nothing_to_compare():
 
 
 def test_a_row_that_stays_or_is_new_is_not_compared():
-    kept = new_sheet(0.025).replace("count = 13", "count = 13\nkept = true")
-    assert planned(kept).strength == ()
+    assert planned(HEAD + SKIN_STAYS + MEMBER + ROW + "kept = true\n").strength == ()
     fresh = new_sheet(0.02).replace('rivet = "MS20470AD3-3"', 'fit = "MS20470AD3"')
     assert planned(fresh).strength == ()
 

@@ -58,7 +58,7 @@ TABLES: dict[str, TableKeys] = {
                 table="temperatures",
             ),
             "assumed": Key("texts", "What was guessed, not measured; the plan says so."),
-            "sheet": Key("tables", "Sheets that are replaced, added or left off.", table="sheet"),
+            "sheet": Key("tables", "Sheets that come off or are added.", table="sheet"),
             "member": Key("tables", "What stays, and new members.", table="member"),
             "row": Key("tables", "Rows of rivets.", required=True, table="row", least=1),
         },
@@ -119,7 +119,7 @@ TABLES: dict[str, TableKeys] = {
             ),
             "kept": Key(
                 "flag",
-                "The rivets stay in.",
+                "The rivets stay in; no sheet they go through can come off.",
                 default=False,
                 needs=("rivet",),
                 without=("fit",),

@@ -14,7 +14,8 @@ _OUTLINE = "Its edges."
 
 LAYER_TABLES: dict[str, TableKeys] = {
     "sheet": TableKeys(
-        "A sheet: 'new' alone is added, 'old' alone goes back as it was.",
+        "A sheet: 'new' alone is added; 'old' alone comes off and goes back as it was. One that "
+        "stays on is a member of kind skin.",
         {
             "name": Key("text", "What the rows call it.", required=True),
             "old": Key("table", "The sheet that comes off.", table="state"),

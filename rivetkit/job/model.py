@@ -67,8 +67,9 @@ class Flange:
 class Layer:
     """A sheet or a member.
 
-    A sheet has ``old`` (none: it is added) and ``new`` (none: it is left off). A member, or a skin
-    that stays on, has the same state in both. Where its edges are is told by ``boundary``, else
+    A sheet has ``old`` (none: it is added) and ``new`` (none: it is left off); the same in both
+    says that it comes off all the same, and one like it goes on. A member, or a skin that stays
+    on, has the same state in both. Where its edges are is told by ``boundary``, else
     by ``flange``, else by ``edge_distance_in``, else nobody measured them. ``no_oversize`` marks
     a layer in which the handbooks allow no larger hole. ``screw_holes`` are those of nutplates.
     """
@@ -85,7 +86,7 @@ class Layer:
 
     @property
     def changed(self) -> bool:
-        """Whether the layer is replaced, added or left off."""
+        """Whether the layer comes off or is added: no rivet can stay in it meanwhile."""
         return self.kind == "sheet" or self.old != self.new
 
 

@@ -171,12 +171,19 @@ def _check_flange_place(fields: Fields, key: str, place: RowLayer, layer: Layer)
 def _check_stays(fields: Fields, stack: tuple[RowLayer, ...], layers: Mapping[str, Layer]) -> None:
     for place in stack:
         layer = layers[place.layer]
-        if layer.old != layer.new:
+        if not layer.changed:
+            continue
+        if layer.kind == "sheet" and layer.old is not None:
             raise fields.refuse(
                 "kept",
-                f"'{layer.name}' changes, and cannot with the row's rivets in",
-                "leave out 'kept', or take the layer out of the row's stack",
+                f"sheet '{layer.name}' comes off, and cannot with the row's rivets in",
+                "leave out 'kept'; a skin that stays on is a [[member]] of kind \"skin\"",
             )
+        raise fields.refuse(
+            "kept",
+            f"'{layer.name}' is added, and cannot be with the row's rivets in",
+            "leave out 'kept', or take the layer out of the row's stack",
+        )
 
 
 def _check_forms(fields: Fields, stack: tuple[RowLayer, ...], fit: Fastener) -> None:
