@@ -77,6 +77,15 @@ def test_land_of_three_tenths_of_a_millimetre_from_both_sides():
     assert land(least_in).limit == pytest.approx(0.3 / 25.4)
 
 
+def test_a_sheet_the_table_allows_may_still_leave_no_land():
+    # TM 9-2320-363-34-2 p 22-18 table 4 (seen): .064 under a 5/32 head. The head is .055 high (from
+    # memory): .009 is left, less than 0.3 mm.
+    sheet, land = check_countersink(0.064, fastener=flush("5"), book=USUAL)
+    assert sheet.verdict is Verdict.PASS
+    assert land.verdict is Verdict.FAIL
+    assert land.value == pytest.approx(0.009)
+
+
 def test_the_land_rests_on_how_well_the_head_height_is_known():
     check = check_countersink_land(0.063, fastener=flush(), book=USUAL)
     assert check.citations[0].basis == "seen"

@@ -6,7 +6,7 @@ import math
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from job_texts import HEAD, JOB, MEMBER, ROW, SHEET
+from job_texts import HEAD, JOB, MEMBER, ROW, SHEET, SKIN_STAYS
 
 from rivetkit.checks import Verdict
 from rivetkit.errors import InputError, OutOfTableError
@@ -18,8 +18,15 @@ def planned(text):
     return plan_job(parse_job(text))
 
 
+def every_check(plan):
+    """The plan's checks, those of a row and of an edge each for itself: which two are one may hang
+    on the last digit where two edges are as near."""
+    edges = [margin.check for margin in (*plan.edges.by_row, *plan.edges.by_edge)]
+    return [*edges, *(check for check in plan.checks if check not in plan.edges.checks)]
+
+
 def verdicts(plan):
-    return [(check.name, check.verdict) for check in plan.checks]
+    return [(check.name, check.verdict) for check in every_check(plan)]
 
 
 def test_the_small_job_by_hand():
@@ -205,7 +212,7 @@ def test_a_measured_edge_is_used_as_measured():
 
 def test_kept_rivets_stay_but_still_take_up_room():
     kept = NEAR_ROW.format(x=1.25, y=0.7).replace("count = 12", "count = 12\nkept = true")
-    plan = planned(JOB.replace("0.032", "0.025") + kept)
+    plan = planned(HEAD + SKIN_STAYS + MEMBER + ROW + kept)
 
     assert (plan.to_drill_out, plan.to_fit, plan.kept) == (13, 13, 12)
     assert plan.pitches.across[0].check.verdict is Verdict.FAIL
@@ -405,7 +412,7 @@ def test_millimetres_and_inches_agree(rows):
     millimetres = planned(job_text(PLATE, rows, unit="mm", scale=25.4))
 
     assert verdicts(millimetres) == verdicts(inches)
-    for one, other in zip(inches.checks, millimetres.checks, strict=True):
+    for one, other in zip(every_check(inches), every_check(millimetres), strict=True):
         assert one.margin == pytest.approx(other.margin, abs=1e-9)
 
 
@@ -479,15 +486,40 @@ def test_rivets_of_neighbouring_nutplates_are_held_apart(apart):
     assert gaps[0].distance_in == pytest.approx(0.112, abs=1e-3)
 
 
-@pytest.mark.parametrize("state", ["changes", "is left off"])
-def test_a_rivet_cannot_stay_in_while_its_sheet_comes_off(state):
-    text = JOB.replace("count = 13", "count = 13\nkept = true")
-    if state == "is left off":
-        text = text.replace('new = { alloy = "2024-T3", thickness = 0.032 }', "left_off = true")
+@pytest.mark.parametrize(
+    "new",
+    [
+        'new = { alloy = "2024-T3", thickness = 0.032 }',
+        'new = { alloy = "2024-T3", thickness = 0.025 }',  # one like it
+        "left_off = true",
+        "",  # goes back as it was
+    ],
+)
+def test_a_rivet_cannot_stay_in_while_its_sheet_comes_off(new):
+    text = JOB.replace('new = { alloy = "2024-T3", thickness = 0.032 }', new)
+    parse_job(text)
 
-    with pytest.raises(InputError, match=r"row 'row': kept: 'skin' changes"):
-        parse_job(text)
-    parse_job(text.replace("0.032", "0.025").replace("left_off = true", ""))
+    with pytest.raises(InputError, match=r"kept: sheet 'skin' comes off.* of kind .skin"):
+        parse_job(text.replace("count = 13", "count = 13\nkept = true"))
+
+
+def test_a_rivet_cannot_stay_in_while_a_layer_comes_under_it():
+    kept = ROW.replace("count = 13", "count = 13\nkept = true")
+    parse_job(HEAD + SKIN_STAYS + MEMBER + kept)
+
+    with pytest.raises(InputError, match="kept: 'rib' is added"):
+        parse_job(HEAD + SKIN_STAYS + MEMBER.replace('"rib"\n', '"rib"\nadded = true\n', 1) + kept)
+
+
+def test_a_check_that_holds_for_a_row_and_for_an_edge_is_counted_once():
+    # Of the four edges of the skin the row is nearest to the front one: row:1, .5 in from it.
+    plan = planned(JOB)
+    named = [(check.name, check.where) for check in plan.checks]
+
+    assert [m.edge for m in plan.edges.by_row if m.layer == "skin"] == ["front"]
+    assert "front" in {margin.edge for margin in plan.edges.by_edge}
+    assert len(plan.edges.checks) == len(plan.edges.by_row) + len(plan.edges.by_edge) - 1
+    assert named.count(("edge distance", "row:1 to front of skin")) == 1
 
 
 @pytest.mark.parametrize(("from_edge", "verdict"), [(0.4375, Verdict.PASS), (0.438, Verdict.FAIL)])

@@ -56,8 +56,9 @@ class EdgeMargins:
 
     @property
     def checks(self) -> tuple[Check, ...]:
-        """Every check made."""
-        return tuple(margin.check for margin in (*self.by_row, *self.by_edge))
+        """Every check made, once: a row's nearest hole is often its edge's nearest as well."""
+        made = (margin.check for margin in (*self.by_row, *self.by_edge))
+        return tuple({(check.name, check.where, check.reason): check for check in made}.values())
 
 
 def edge_margins(context: Context) -> EdgeMargins:

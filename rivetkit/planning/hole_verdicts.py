@@ -225,6 +225,8 @@ def _plan_checks(plan: Plan, tally: _Tally) -> None:
     for gap in plan.screws.tight:
         for name in gap.holes:
             tally.note(screws.get(name, []), gap.check)
+    for found in plan.members:
+        tally.note(found.holes.tolist(), found.check)
 
 
 def _bench_checks(plan: Plan, tally: _Tally) -> None:

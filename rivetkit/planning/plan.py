@@ -15,6 +15,7 @@ from rivetkit.planning.gather import gather_checks
 from rivetkit.planning.heat import Heat, heat_between_parts
 from rivetkit.planning.lengths import FittedGroup, fit_groups
 from rivetkit.planning.measured import MeasuredHoles, fix_holes, with_fixes
+from rivetkit.planning.members import MemberHole, member_holes
 from rivetkit.planning.parts import FitLine, fit_lines
 from rivetkit.planning.pitches import Pitches, pitches
 from rivetkit.planning.removal import RemovalLine, removal_lines
@@ -53,6 +54,7 @@ class Plan:
     edges: EdgeMargins
     pitches: Pitches
     sheets: tuple[Check, ...]
+    members: tuple[MemberHole, ...]
     tools: ToolList
     balance: Balance | None
     left_over: tuple[LeftOver, ...]
@@ -110,6 +112,7 @@ class Plan:
             *self.pitches.checks,
             *self.screws.checks,
             *self.sheets,
+            *(found.check for found in self.members),
             *self.shop_heads,
             *self.head_drills,
             *self.strength_checks,
@@ -176,7 +179,7 @@ def plan_job(
     """
     book = RuleBook.named(job.rule_set, job.overrides)
     tell("laying out the holes")
-    holes = lay_out(job)
+    planned = holes = lay_out(job)
     if assume_oversize:
         holes = one_size_up(job, holes, assume_oversize)
     before = context = Context(job, holes, book)
@@ -201,6 +204,7 @@ def plan_job(
         edges=edges,
         pitches=pitches(context),
         sheets=sheet_checks(context, fitted),
+        members=member_holes(before, planned),
         tools=tool_list(context, removal, fitted),
         balance=balance_change(context, fitted),
         left_over=_left_over(job),

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from rivetkit.calculators.countersink import check_countersink_sheet
+from rivetkit.calculators.countersink import check_countersink
 from rivetkit.calculators.heel_distance import HEEL_RULE
 from rivetkit.calculators.nutplate_lugs import check_lug_hole
 from rivetkit.calculators.oversize import size_steps
@@ -263,13 +263,16 @@ class _Climb:
                 state_new = job.layers[place.layer].new
                 if place.form != "countersunk" or state_new is None:
                     continue
-                check = check_countersink_sheet(
-                    state_new.thickness_in, fastener=size, book=self._context.book
-                )
-                if check.verdict is not Verdict.PASS:
-                    here = (holes.stack == stack) & (holes.fit == fit)
-                    short_in = np.inf if check.margin is None else max(-check.margin, 1e-6)
-                    self._fail(state, here, short_in, Obstacle("countersink", place.layer))
+                for check in check_countersink(
+                    state_new.thickness_in,
+                    fastener=size,
+                    book=self._context.book,
+                    accuracy_in=job.accuracy_in,
+                ):
+                    if check.verdict is not Verdict.PASS:
+                        here = (holes.stack == stack) & (holes.fit == fit)
+                        short_in = np.inf if check.margin is None else max(-check.margin, 1e-6)
+                        self._fail(state, here, short_in, Obstacle("countersink", place.layer))
 
     def _head_step(self, sizes: list[Fastener | None], state: _State) -> None:
         holes, context = self._context.holes, self._context

@@ -201,6 +201,8 @@ def reserve_words(plan: Plan) -> str:
         f"{count} {'have none' if steps == 0 else f'could go up {steps}'}"
         for steps, count in plan.reserve.tally()
     ]
+    if not parts:
+        return "Every rivet stays in: there is no hole to drill."
     return f"Sizes each hole could still go up: {', '.join(parts)}."
 
 

@@ -81,6 +81,7 @@ def plan_report(plan: Plan, *, inputs: Mapping[str, object], length_unit: Length
         Section("Pitch along the rows", (pitch_table(plan, length_unit),)),
         Section("Between rows", _between_rows(plan, length_unit)),
         *_screws(plan),
+        *_members(plan),
         Section(
             "Rivet, sheet and shop head",
             (CheckList((*plan.sheets, *plan.shop_heads, *plan.head_drills)),),
@@ -140,14 +141,7 @@ def _summary(plan: Plan, checks: tuple[Check, ...], length_unit: LengthUnit) -> 
     note = "" if plan.job.accuracy_in else "every size is taken as it stands: set 'accuracy'"
     facts.append(Fact("measured to", accuracy, note))
     blocks: list[Block] = [Facts(tuple(facts))]
-    # A row's nearest hole is often its edge's nearest as well: named once.
-    failed = list(
-        {
-            (check.name, check.where): check
-            for check in checks
-            if check.verdict in (Verdict.FAIL, Verdict.MARGINAL)
-        }.values()
-    )
+    failed = [check for check in checks if check.verdict in (Verdict.FAIL, Verdict.MARGINAL)]
     if failed:
         failed.sort(key=lambda check: (check.verdict is not Verdict.FAIL, check.margin or 0.0))
         blocks += [Paragraph("Mend these first:"), CheckList(tuple(failed[:_MOST_FAILURES]))]
@@ -252,6 +246,13 @@ def _screws(plan: Plan) -> tuple[Section, ...]:
     if not plan.screws.checks:
         return ()
     return (Section("Screws of the nutplates", (CheckList(plan.screws.checks),)),)
+
+
+def _members(plan: Plan) -> tuple[Section, ...]:
+    if not plan.members:
+        return ()
+    checks = tuple(found.check for found in plan.members)
+    return (Section("Members that take no larger hole", (CheckList(checks),)),)
 
 
 def _balance(plan: Plan, length_unit: LengthUnit) -> tuple[Section, ...]:

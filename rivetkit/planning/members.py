@@ -1,0 +1,80 @@
+"""Members that take no larger hole, against the rivets that go in where others came out."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from rivetkit.calculators.oversize import OversizeLayer, hole_limits
+from rivetkit.calculators.oversize_place import REFUSED, member_checks
+from rivetkit.checks import Check, not_checked
+from rivetkit.fasteners.fastener import without_length
+from rivetkit.fasteners.part_number import same_part
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from numpy.typing import NDArray
+
+    from rivetkit.fasteners.fastener import Fastener
+    from rivetkit.job.holes import Holes
+    from rivetkit.job.model import Layer
+    from rivetkit.planning.context import Context, HoleGroup
+
+
+@dataclass(frozen=True, eq=False)
+class MemberHole:
+    """Holes of a row in a member that takes no larger ones, and the check of their new rivet."""
+
+    holes: NDArray[np.intp]
+    check: Check
+
+
+def member_holes(context: Context, planned: Holes) -> tuple[MemberHole, ...]:
+    """Return the checks of every other rivet that goes through a member which takes no oversize.
+
+    A hole is held to the greatest one of the rivet that comes out of it; where none does, or the
+    member is new, to that of the rivet the job plans for it.
+
+    Parameters
+    ----------
+    context
+        The job, with larger rivets assumed where that was asked.
+    planned
+        Its holes with the rivets the job plans.
+    """
+    held: dict[Check, list[NDArray[np.intp]]] = {}
+    for group in context.groups:
+        for check in _of_group(context, planned, group):
+            held.setdefault(check, []).append(group.holes)
+    return tuple(MemberHole(np.concatenate(holes), check) for check, holes in held.items())
+
+
+def _of_group(context: Context, planned: Holes, group: HoleGroup) -> Iterator[Check]:
+    if group.row.kept:
+        return
+    for place in group.stack:
+        layer = context.job.layers[place.layer]
+        if layer.new is None or not layer.no_oversize:
+            continue
+        meant = planned.fit_parts[planned.fit[group.holes[0]]]
+        there = meant if group.installed is None or layer.old is None else group.installed
+        if not same_part(without_length(there), without_length(group.fit)):
+            yield _check(context, layer, there, group)
+
+
+def _check(context: Context, layer: Layer, there: Fastener, group: HoleGroup) -> Check:
+    where = f"{layer.name}: {group.row.name}"
+    new = hole_limits(without_length(group.fit), context.book)
+    if new is None:
+        return not_checked(REFUSED, f"no hole for {group.fit.designation} is on file", where=where)
+    old = hole_limits(without_length(there), context.book)
+    (check,) = member_checks(
+        new.least_in if new.drill is None else new.drill.size_in,
+        original_most_in=None if old is None else old.most_in,
+        layers=(OversizeLayer(where, None, no_oversize=True),),
+        book=context.book,
+    )
+    return check
