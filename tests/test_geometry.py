@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from scipy.spatial import cKDTree
 
 from rivetkit.geometry.curves import ARC_SAGITTA_IN, arc_points, points_along, polyline_length_in
-from rivetkit.geometry.neighbours import close_pairs, steps_in
+from rivetkit.geometry.neighbours import close_pairs
 from rivetkit.geometry.outline import Boundary, Circle, Edge, Loop, signed_distance_in
 from rivetkit.geometry.spots import Spots
 
@@ -161,7 +161,3 @@ def test_close_pairs_agrees_with_scipy(spots, within):
     assert found == {tuple(sorted(pair)) for pair in cKDTree(points).query_pairs(within)}
     for one, other, distance in zip(pairs.first, pairs.second, pairs.distance_in, strict=True):
         assert distance == pytest.approx(math.dist(points[one], points[other]))
-
-
-def test_steps_are_the_gaps_from_point_to_point():
-    assert steps_in(np.array([[0.0, 0.0], [3.0, 4.0], [3.0, 5.0]])).tolist() == [5.0, 1.0]

@@ -1,11 +1,21 @@
 """Rows to holes: shared holes are one, with the layers of both rows."""
 
+import math
+
+import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from job_texts import HEAD, SHEET
 
+from rivetkit.calculators.hole_move import STILL
+from rivetkit.checks import Verdict
 from rivetkit.errors import InputError
 from rivetkit.job.holes import lay_out
 from rivetkit.job.read import parse_job
+from rivetkit.planning.hole_verdicts import hole_verdicts
+from rivetkit.planning.near_edges import near_edges_in
+from rivetkit.planning.plan import plan_job
 
 
 def member(name):
@@ -85,6 +95,102 @@ def test_the_job_may_say_how_near_means_the_same_hole():
 
     assert len(lay_out(parse_job(text))) == 6
     assert len(lay_out(parse_job("same_hole_within = 0.06\n" + text))) == 5
+
+
+# Two rows that give the same nine holes, one .02 in above the other, below an edge at y = 3.2.
+TWICE = (
+    HEAD
+    + SHEET
+    + (
+        '[[member]]\nname = "ring"\nkind = "doubler"\nalloy = "2024-T3"\nthickness = 0.025\n'
+        "outline = { rectangle = { corner = [0, 0], width = 10, height = 3.2 } }\n"
+    )
+)
+LOW = row("low", "[[1, 2.993], [5, 2.993]]", '["skin"]', count=9)
+HIGH = row("high", "[[1, 3.013], [5, 3.013]]", '["skin", "ring"]', count=9)
+
+
+@pytest.mark.parametrize("rows", [(LOW, HIGH), (HIGH, LOW)])
+def test_a_hole_placed_twice_is_judged_where_it_is_worse_off(rows):
+    # Army AL0992 p 59 (seen): 2 D of 3/32 is .1875. The edge at 3.2 is .187 from the upper place,
+    # .207 from the lower one.
+    plan = plan_job(parse_job(TWICE + "".join(rows)))
+    (ring,) = (margin for margin in plan.edges.by_row if margin.layer == "ring")
+    (top,) = (m for m in plan.edges.by_edge if m.layer == "skin" and m.edge == "back")
+    (front,) = (m for m in plan.edges.by_edge if m.layer == "skin" and m.edge == "front")
+    first, second = plan.pitches.along
+
+    assert (len(plan.holes), plan.holes.shared) == (9, 9)
+    assert plan.holes.placed_apart_in == pytest.approx(0.02)
+    assert ring.distance_in == pytest.approx(0.187)
+    assert ring.check.verdict is Verdict.FAIL
+    assert set(hole_verdicts(plan).verdicts) == {Verdict.FAIL}
+    assert (top.distance_in, front.distance_in) == pytest.approx((6 - 3.013, 2.993))
+    # From hole to hole .5 along the row, but one may stand .02 higher than the next.
+    assert first.least_in == second.least_in == pytest.approx(0.5)
+    assert first.greatest_in == second.greatest_in == pytest.approx(math.hypot(0.5, 0.02))
+
+
+@pytest.mark.parametrize("rows", [(LOW, HIGH), (HIGH, LOW)])
+def test_a_moved_hole_is_looked_at_from_all_its_places(rows):
+    # Still at its upper place it is .187 from the edge at 3.2; a move of .3 at most sees that edge
+    # from both places, and no other.
+    job = parse_job(TWICE + "".join(rows))
+    near = near_edges_in(job.layers["ring"], lay_out(job))
+    for move_in in (0.0, 0.3):
+        seen = near.stretches(np.array([4]), np.array([move_in]))[4]
+        gaps = sorted(round(STILL.centres.gap_in(edge), 9) for edge in seen)
+        assert gaps == [pytest.approx(0.187), pytest.approx(0.207)]
+
+
+def test_a_place_off_the_metal_is_the_worse_one():
+    high = HIGH.replace("3.013", "3.203")
+    low = LOW.replace("2.993", "3.19")
+    for rows in (low + high, high + low):
+        with pytest.raises(InputError, match=r"at \(1, 3\.203\) in lies off 'ring'"):
+            plan_job(parse_job(TWICE + rows))
+
+
+def found(plan):
+    """What a plan comes to, without the names of its holes."""
+    edges = sorted(
+        (m.layer, m.row, m.edge, round(m.distance_in, 9), str(m.check.verdict))
+        for m in plan.edges.by_row
+    )
+    along = sorted(
+        (p.row, round(p.least_in, 9), round(p.greatest_in, 9), *(str(c.verdict) for c in p.checks))
+        for p in plan.pitches.along
+    )
+    gaps = {(round(g.distance_in, 9), g.check.limit) for g in plan.pitches.across}
+    nearest = min(gaps, key=lambda gap: gap[0] - gap[1], default=None)
+    spare = sorted(round(x, 9) for x in plan.reserve.steps.tolist())
+    return plan.verdict, len(plan.holes), edges, along, nearest, spare
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    off=st.lists(st.tuples(st.integers(-7, 7), st.integers(-7, 7)), min_size=3, max_size=3),
+    seam=st.integers(1, 2),
+    order=st.permutations(range(3)),
+)
+def test_the_order_of_rows_changes_nothing(off, seam, order):
+    (ax, ay), (bx, by), (cx, cy) = [(x / 1000, y / 1000) for x, y in off]
+    layers = [
+        '["skin", "spar"]',
+        '["skin", "rib"]',
+        '["skin"]',
+    ]
+    rows = [
+        row("a", f"[[{1 + ax}, {0.4 + ay}], [{5 + ax}, {0.4 + ay}]]", layers[0], count=9),
+        row("b", f"[[{3 + bx}, {0.4 + by}], [{3 + bx}, {5.6 + by}]]", layers[1], count=9),
+        row("c", f"[[{3 + cx}, {0.4 + cy}], [{4 + cx}, {1.9 + cy}]]", layers[2], count=5),
+    ]
+    rows[1] += f"seam_rows = {seam}\n"
+    plain = plan_job(parse_job(BASE + "".join(rows)))
+    mixed = plan_job(parse_job(BASE + "".join(rows[number] for number in order)))
+
+    assert plain.holes.shared == 1
+    assert found(mixed) == found(plain)
 
 
 def test_an_older_name_of_the_same_part_is_no_conflict():

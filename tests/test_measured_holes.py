@@ -286,6 +286,20 @@ def test_a_place_that_is_free_stays_where_it_is():
     assert answer.move_in == 0.0
 
 
+@pytest.mark.parametrize("order", [1, -1])
+def test_a_new_hole_stays_off_both_places_of_an_old_one(order):
+    # NAVEDTRA 14018 ch 13 (seen): 3 D of 3/32 is .28125 in; another row has the holes at y = .51.
+    start = PLATE.index("[[row]]")
+    again = PLATE[start:].replace('"row"', '"again"').replace("0.5]", "0.51]")
+    rows = (PLATE[start:], again)[::order]
+    text = PLATE[:start] + "".join(rows)
+
+    for gap, verdict in ((0.28, Verdict.FAIL), (0.28125, Verdict.PASS)):
+        answer = finder(text).at((5.0, 0.51 + gap), reach_in=1.0)
+        assert answer.verdict is verdict
+        assert answer.nearest[1] == pytest.approx(0.51 + 0.28125, abs=1e-3)
+
+
 @pytest.mark.parametrize(("y", "verdict"), [(0.1874, Verdict.FAIL), (0.1875, Verdict.PASS)])
 def test_both_sides_of_the_edge_for_a_new_hole(y, verdict):
     assert finder().at((0.1875 + 0.0, 6.0 - y), reach_in=1.0).verdict is verdict

@@ -135,7 +135,7 @@ def test_the_nearest_edge_after_a_move_against_shapely(x, y, move):
     spots = Spots.at(np.array([[x, y]]))
     if NOTCHED.outside(spots)[0] or NOTCHED.nearest_edge(spots).distance_in[0] < 0.051:
         return
-    near = NearEdges("skin", NOTCHED, np.array([0]), spots)
+    near = NearEdges("skin", NOTCHED, np.array([0]), spots, spots, np.array([0]))
     drawn = near.stretches(np.array([0]), np.array([abs(move.along_in)]))[0]
     found = min(move.centres.gap_in(edge) for edge in drawn)
     rim = shapely.buffer(shapely.points(1.0, 1.0), 0.3, quad_segs=4096)

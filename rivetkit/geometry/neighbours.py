@@ -57,9 +57,3 @@ def crowd(points: Points, within_in: float) -> tuple[int, int] | None:
         return None
     fullest = int(sizes.argmax())
     return int(np.argmax(square == squares[fullest])), int(sizes[fullest])
-
-
-def steps_in(points: Points) -> NDArray[np.float64]:
-    """Return the distance from each of the points ``(n, 2)`` to the next, ``(n - 1,)`` [in]."""
-    gap = np.diff(points, axis=0)
-    return np.asarray(np.hypot(gap[:, 0], gap[:, 1]))

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from rivetkit.geometry.curves import Points
+    from rivetkit.geometry.curves import Point, Points
 
 Stack = tuple[RowLayer, ...]
 
@@ -39,6 +39,10 @@ class Holes:
     and ``fit`` are positions in ``stacks``, ``installed_parts`` and ``fit_parts``. ``in_row``
     lists, for every row of the job, its holes in the row's order. ``empty`` holes get no rivet:
     measured ones for which none is settled.
+
+    A hole that rows place differently stands where its first row has it; ``others`` are its other
+    centres, ``(m, 2)`` [in], and ``other_of`` tells whose they are. Which one is right nobody
+    knows, so every distance is judged from the least favourable.
     """
 
     spots: Spots
@@ -54,6 +58,8 @@ class Holes:
     row_names: tuple[str, ...]
     shared: int
     empty: NDArray[np.bool_]
+    others: Points
+    other_of: NDArray[np.intp]
 
     def __len__(self) -> int:
         return len(self.spots)
@@ -66,6 +72,75 @@ class Holes:
     def name(self, hole: int) -> str:
         """Return the id of a hole: row and number, ``rib 1:7``."""
         return f"{self.row_names[self.row[hole]]}:{self.number[hole]}"
+
+    @property
+    def placed_apart_in(self) -> float:
+        """How far two rows place the same hole apart, at most [in]."""
+        gap = self.others - self.points[self.other_of]
+        return float(np.hypot(*gap.T).max(initial=0.0))
+
+    def centres(self, hole: int) -> Points:
+        """Every place rows give for a hole, ``(k, 2)`` [in]."""
+        return np.concatenate((self.points[[hole]], self.others[self.other_of == hole]))
+
+    def apart_in(
+        self, one: NDArray[np.intp], other: NDArray[np.intp]
+    ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+        """Return the least and the greatest distance there can be between pairs of holes [in]."""
+        gap = self.points[one] - self.points[other]
+        least_in = np.hypot(gap[:, 0], gap[:, 1])
+        if not len(self.other_of):
+            return least_in, least_in
+        greatest_in = least_in.copy()
+        for pair in np.flatnonzero(self._manifold[one] | self._manifold[other]).tolist():
+            here, there = self.centres(int(one[pair])), self.centres(int(other[pair]))
+            every_in = np.hypot(*(here[:, None] - there[None]).reshape(-1, 2).T)
+            least_in[pair], greatest_in[pair] = every_in.min(), every_in.max()
+        return least_in, greatest_in
+
+    def away_in(self, point: Point, holes: NDArray[np.intp]) -> NDArray[np.float64]:
+        """Return the least distance there can be from a point to each of some holes [in]."""
+        gap = self.points[holes] - np.asarray(point)
+        away_in = np.hypot(gap[:, 0], gap[:, 1])
+        for number in np.flatnonzero(self._manifold[holes]).tolist():
+            gap = self.centres(int(holes[number])) - np.asarray(point)
+            away_in[number] = np.hypot(gap[:, 0], gap[:, 1]).min()
+        return np.asarray(away_in)
+
+    def share_row(self, one: NDArray[np.intp], other: NDArray[np.intp]) -> NDArray[np.bool_]:
+        """Return which pairs of holes belong to one row, first or not."""
+        same = self.row[one] == self.row[other]
+        rows = self._rows_of_shared
+        mine = self._in_rows > 1
+        for pair in np.flatnonzero(~same & (mine[one] | mine[other])).tolist():
+            sets = [
+                rows.get(hole) or {int(self.row[hole])}
+                for hole in (int(one[pair]), int(other[pair]))
+            ]
+            same[pair] = not sets[0].isdisjoint(sets[1])
+        return np.asarray(same)
+
+    @cached_property
+    def _manifold(self) -> NDArray[np.bool_]:
+        """Which holes have more than one centre."""
+        found = np.zeros(len(self), dtype=bool)
+        found[self.other_of] = True
+        return found
+
+    @cached_property
+    def _in_rows(self) -> NDArray[np.intp]:
+        """In how many rows each hole is."""
+        members = [np.unique(members) for members in self.in_row]
+        return np.bincount(np.concatenate(members), minlength=len(self))
+
+    @cached_property
+    def _rows_of_shared(self) -> dict[int, set[int]]:
+        """The rows of each hole that more than one has."""
+        found: dict[int, set[int]] = {}
+        for row, members in enumerate(self.in_row):
+            for hole in members[self._in_rows[members] > 1].tolist():
+                found.setdefault(hole, set()).add(row)
+        return found
 
     def in_layer(self, layer: str) -> NDArray[np.intp]:
         """Return the holes that pass through a layer, in order."""
@@ -106,6 +181,7 @@ def lay_out(job: Job) -> Holes:
     renumbered = np.cumsum(is_first) - 1
     place = renumbered[first]
     starts = np.cumsum([0, *lengths])
+    others = _placed_elsewhere(spots.points, first)
     return Holes(
         spots=spots if is_first.all() else spots.take(is_first),
         row=owner[is_first],
@@ -120,6 +196,8 @@ def lay_out(job: Job) -> Holes:
         row_names=tuple(row.name for row in job.rows),
         shared=_shared_by_rows(first, owner),
         empty=np.zeros(len(table.stack[is_first]), dtype=bool),
+        others=spots.points[others],
+        other_of=place[others],
     )
 
 
@@ -165,6 +243,13 @@ def _first_of_each(count: int, same: Pairs) -> NDArray[np.intp]:
         if np.array_equal(settled, first):
             return first
         first = settled
+
+
+def _placed_elsewhere(points: Points, first: NDArray[np.intp]) -> NDArray[np.intp]:
+    """Return which points stand elsewhere than the point they are the same hole as."""
+    later = np.flatnonzero(first != np.arange(len(points)))
+    gap = points[later] - points[first[later]]
+    return later[np.hypot(gap[:, 0], gap[:, 1]) > CLOSES_IN]
 
 
 def _shared_by_rows(first: NDArray[np.intp], owner: NDArray[np.int32]) -> int:

@@ -36,7 +36,7 @@ TABLES: dict[str, TableKeys] = {
             ),
             "same_hole_within": Key(
                 "length",
-                "Holes of two rows this near are one hole.",
+                "Holes of two rows this near are one hole, judged where it is worse off.",
                 default=SAME_HOLE_IN,
             ),
             "half_lengths": Key(

@@ -92,8 +92,9 @@ def _require_on_metal(context: Context, boundary: Boundary, near: NearEdges) -> 
     off = boundary.outside(near.spots)
     if not off.any():
         return
-    hole = int(near.holes[np.argmax(off)])
-    x, y = context.holes.points[hole]
+    place = int(np.argmax(off))
+    hole = int(near.holes[place])
+    x, y = near.spots.points[place]
     others = int(off.sum()) - 1
     more = f" (and {others} more)" if others else ""
     raise InputError(
@@ -122,10 +123,10 @@ def _every_edge(
 ) -> list[EdgeMargin]:
     """Return the hole with the least to spare at every edge."""
     closest: dict[int, tuple[float, float, int]] = {}
-    limits_in = limit_in[near.holes]
+    limits_in = limit_in[near.centre_of]
     for limit in np.unique(limits_in).tolist():
-        alike = near.holes[limits_in == limit]
-        nearest = boundary.closest_point_to_each_edge(near.spots.take(limits_in == limit))
+        alike = near.centre_of[limits_in == limit]
+        nearest = boundary.closest_point_to_each_edge(near.centres.take(limits_in == limit))
         for edge, (distance_in, spot) in enumerate(
             zip(nearest.distance_in.tolist(), nearest.edge.tolist(), strict=True)
         ):

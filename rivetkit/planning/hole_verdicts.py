@@ -9,7 +9,6 @@ import numpy as np
 
 from rivetkit.calculators.spacing import check_edge_distance, check_pitch, check_pitch_greatest
 from rivetkit.checks import LIMIT_TOLERANCE, Verdict, judge, worst_verdict
-from rivetkit.geometry.neighbours import steps_in
 from rivetkit.planning.context import Context
 from rivetkit.planning.limits import gaps_in
 from rivetkit.planning.nearby import pairs_across
@@ -145,26 +144,30 @@ class _Limits(Generic[SizeT]):
 def _pitch_in_row(context: Context, row: Row, members: NDArray[np.intp], tally: _Tally) -> None:
     places = members.tolist()
     sizes_in = context.diameter_in[members].tolist()
-    steps_along_in = steps_in(context.holes.points[members]).tolist()
+    least_in, greatest_in = context.holes.apart_in(members[:-1], members[1:])
     passes: _Limits[tuple[float, float]] = _Limits(
-        lambda sizes, pitch_in: _pitch_checks(context, row, sizes, pitch_in)
+        lambda sizes, pitch_in: _pitch_checks(context, row, sizes, (pitch_in, pitch_in))
     )
-    for number, pitch_in in enumerate(steps_along_in):
+    for number, ends_in in enumerate(zip(least_in.tolist(), greatest_in.tolist(), strict=True)):
         sizes = (sizes_in[number], sizes_in[number + 1])
-        if passes(sizes, pitch_in):
+        if all(passes(sizes, pitch_in) for pitch_in in ends_in):
             continue
         pair = (places[number], places[number + 1])
         where = f"{context.holes.name(pair[0])} to {context.holes.name(pair[1])}"
-        for check in _pitch_checks(context, row, sizes, pitch_in, where):
+        for check in _pitch_checks(context, row, sizes, ends_in, where):
             tally.note(pair, check)
 
 
 def _pitch_checks(
-    context: Context, row: Row, sizes_in: tuple[float, float], pitch_in: float, where: str = ""
+    context: Context,
+    row: Row,
+    sizes_in: tuple[float, float],
+    ends_in: tuple[float, float],
+    where: str = "",
 ) -> tuple[Check, ...]:
-    """Return the checks of a pitch between two rivets, as the planning makes them."""
+    """Return the checks of a pitch, its least and its greatest, as the planning makes them."""
     least = check_pitch(
-        pitch_in,
+        ends_in[0],
         diameter_in=sizes_in[0],
         neighbour_diameter_in=sizes_in[1],
         book=context.book,
@@ -173,7 +176,7 @@ def _pitch_checks(
         where=where,
     )
     greatest = check_pitch_greatest(
-        pitch_in,
+        ends_in[1],
         diameter_in=sizes_in[0],
         neighbour_diameter_in=sizes_in[1],
         book=context.book,

@@ -138,7 +138,8 @@ def _judged(context: Context, bench: Mapping[int, BenchHole]) -> dict[int, HoleF
 
 def with_fixes(holes: Holes, fixes: Iterable[HoleFix]) -> Holes:
     """Return the holes with each repair made: its centre moved, its new rivet in it, or none."""
-    points, fit, empty = holes.points.copy(), holes.fit.copy(), holes.empty.copy()
+    points, others = holes.points.copy(), holes.others.copy()
+    fit, empty = holes.fit.copy(), holes.empty.copy()
     parts = list(holes.fit_parts)
     number = {part: place for place, part in enumerate(parts)}
     for fix in fixes:
@@ -155,8 +156,17 @@ def with_fixes(holes: Holes, fixes: Iterable[HoleFix]) -> Holes:
         move = fix.chosen.clean_up.move if fix.chosen.clean_up else None
         if move is not None and move.axis_deg is not None and move.side_known:
             angle = np.radians(move.axis_deg)
-            points[fix.hole] += move.along_in * np.array([np.cos(angle), np.sin(angle)])
-    return replace(holes, spots=Spots.at(points), fit=fit, fit_parts=tuple(parts), empty=empty)
+            step_in = move.along_in * np.array([np.cos(angle), np.sin(angle)])
+            points[fix.hole] += step_in
+            others[holes.other_of == fix.hole] += step_in
+    return replace(
+        holes,
+        spots=Spots.at(points),
+        others=others,
+        fit=fit,
+        fit_parts=tuple(parts),
+        empty=empty,
+    )
 
 
 _Kind = Literal["pitch", "rivet"]
@@ -212,7 +222,7 @@ class _Surroundings:
         holes = self._context.holes
         near = pairs.where(np.isin(pairs.first, measured) | np.isin(pairs.second, measured))
         gap = holes.points[near.second] - holes.points[near.first]
-        one_row = holes.row[near.first] == holes.row[near.second]
+        one_row = holes.share_row(near.first, near.second)
         for one, other, gap_in, direction_deg, alike in zip(
             near.first.tolist(),
             near.second.tolist(),

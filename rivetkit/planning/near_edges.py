@@ -9,15 +9,15 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from rivetkit.calculators.hole_move import Stretch
-from rivetkit.geometry.outline import ON_BOUNDARY_IN, Rims
+from rivetkit.geometry.outline import ON_BOUNDARY_IN, Boundary, Rims
+from rivetkit.geometry.spots import Spots
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from numpy.typing import NDArray
 
-    from rivetkit.geometry.outline import Boundary, Nearest
-    from rivetkit.geometry.spots import Spots
+    from rivetkit.geometry.outline import Nearest
     from rivetkit.job.holes import Holes
     from rivetkit.job.model import Layer
 
@@ -26,13 +26,17 @@ if TYPE_CHECKING:
 class NearEdges:
     """The nearest edge of each of the k holes through one layer: of its outline, or of rims alone.
 
-    ``holes`` are their numbers, in order.
+    ``holes`` are their numbers, in order. A hole that rows place differently stands in ``spots``
+    where it is worst off in this layer; ``centres`` are all its places, ``centre_of`` whose they
+    are.
     """
 
     layer: str
     edges: Boundary | Rims
     holes: NDArray[np.intp]
     spots: Spots
+    centres: Spots
+    centre_of: NDArray[np.intp]
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -42,6 +46,13 @@ class NearEdges:
     @cached_property
     def _nearest(self) -> Nearest:
         return self.edges.nearest_edge(self.spots)
+
+    @cached_property
+    def _centre_distance_in(self) -> NDArray[np.float64]:
+        """Distance from each of ``centres`` to its nearest edge [in]."""
+        if self.centres is self.spots:
+            return self._nearest.distance_in
+        return self.edges.nearest_edge(self.centres).distance_in
 
     @cached_property
     def distance_in(self) -> NDArray[np.float64]:
@@ -64,6 +75,8 @@ class NearEdges:
     ) -> dict[int, tuple[Stretch, ...]]:
         """Return the edges that each of some holes of the job may come to be nearest to.
 
+        Of a hole that rows place differently they are seen from every one of its places.
+
         A hole ``d`` from its nearest edge is at most ``d + m`` from it after a move of ``m``, and
         an edge nearer than that then is no further than ``d + 2 m`` now.
 
@@ -74,12 +87,12 @@ class NearEdges:
         moves_in
             The most each can have moved, ``(k,)`` [in].
         """
-        here = np.isin(holes, self.holes)
-        holes, moves_in = holes[here], moves_in[here]
-        places = self.places(holes)
-        within_in = self._nearest.distance_in[places] + 2.0 * moves_in + ON_BOUNDARY_IN
-        near = self.edges.pieces_near(self.spots.take(places), within_in)
-        old = self.spots.points[places][near.spot]
+        here = np.flatnonzero(np.isin(self.centre_of, holes))
+        moves_in = moves_in[np.searchsorted(holes, self.centre_of[here])]
+        holes, spots = self.centre_of[here], self.centres.take(here)
+        within_in = self._centre_distance_in[here] + 2.0 * moves_in + ON_BOUNDARY_IN
+        near = self.edges.pieces_near(spots, within_in)
+        old = spots.points[near.spot]
         found: dict[int, list[Stretch]] = {}
         for hole, start, end, radius_in in zip(
             holes[near.spot].tolist(),
@@ -121,4 +134,24 @@ def near_edges_in(layer: Layer, holes: Holes) -> NearEdges | None:
     if edges is None or not len(through):
         return None
     spots = holes.spots if len(through) == len(holes) else holes.spots.take(through)
-    return NearEdges(layer.name, edges, through, spots)
+    further = np.isin(holes.other_of, through)
+    if not further.any():
+        return NearEdges(layer.name, edges, through, spots, spots, through)
+    points, of = holes.others[further], holes.other_of[further]
+    centres = Spots.at(np.concatenate((spots.points, points)))
+    centre_of = np.concatenate((through, of))
+    worst = _worst_centres(edges, centres, np.searchsorted(through, centre_of), len(through))
+    return NearEdges(layer.name, edges, through, centres.take(worst), centres, centre_of)
+
+
+def _worst_centres(
+    edges: Boundary | Rims, centres: Spots, place: NDArray[np.intp], count: int
+) -> NDArray[np.intp]:
+    """Return for each of ``count`` holes which of its centres is nearest to an edge, or past it."""
+    depth_in = np.abs(edges.nearest_edge(centres).distance_in)
+    if isinstance(edges, Boundary):
+        depth_in[edges.outside(centres)] *= -1.0
+    order = np.lexsort((depth_in, place))
+    _, first = np.unique(place[order], return_index=True)
+    assert len(first) == count  # noqa: S101 - every hole has a centre
+    return np.asarray(order[first])

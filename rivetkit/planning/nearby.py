@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from rivetkit.calculators.spacing import pitch_question
-from rivetkit.geometry.neighbours import Pairs, close_pairs, steps_in
+from rivetkit.geometry.neighbours import Pairs, close_pairs
 from rivetkit.job.crowds import refuse_crowd
 from rivetkit.job.holes import share_a_layer
 from rivetkit.planning.row_lines import across, followers
@@ -29,7 +29,8 @@ def row_pairs(context: Context, row: Row, members: NDArray[np.intp]) -> Pairs:
     if row.nutplate is not None or len(members) < 2:  # noqa: PLR2004
         empty = np.zeros(0, dtype=np.intp)
         return Pairs(empty, empty, np.zeros(0))
-    return Pairs(members[:-1], members[1:], steps_in(context.holes.points[members]))
+    one, other = members[:-1], members[1:]
+    return Pairs(one, other, context.holes.apart_in(one, other)[0])
 
 
 def pairs_along(context: Context) -> Pairs:
@@ -94,7 +95,7 @@ def pairs_across(context: Context, largest_in: float = 0.0) -> PairsAcross:
     holes = context.holes
     reach_in = reach_across_in(context, largest_in)
     refuse_crowd(holes.points, reach_in, lambda hole: holes.row_names[holes.row[hole]])
-    pairs = close_pairs(holes.spots, reach_in)
+    pairs = close_pairs(holes.spots, reach_in + 2.0 * holes.placed_apart_in)
     layers = [
         frozenset(place.layer for place in stack if context.job.layers[place.layer].new is not None)
         for stack in holes.stacks
@@ -103,7 +104,10 @@ def pairs_across(context: Context, largest_in: float = 0.0) -> PairsAcross:
     one, other = followers(context.job, holes)
     following = _keys(context, np.minimum(one, other), np.maximum(one, other))
     strangers = ~np.isin(_keys(context, pairs.first, pairs.second), following)
-    return across(context, pairs.where(strangers))
+    pairs = pairs.where(strangers)
+    least_in, _ = holes.apart_in(pairs.first, pairs.second)
+    near = Pairs(pairs.first, pairs.second, least_in).where(least_in <= reach_in)
+    return across(context, near)
 
 
 def _keys(context: Context, low: NDArray[np.intp], high: NDArray[np.intp]) -> NDArray[np.int64]:

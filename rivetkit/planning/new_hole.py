@@ -212,13 +212,17 @@ class NewHoleFinder:
                 yield KeepClear(circle.centre, clear_in)
         shapely.prepare(near)
         radii_in = self._apart_in + self._accuracy_in
-        reached = shapely.dwithin(near, self._holes.spots.shapes[self._sharing], radii_in)
+        holes, sharing = self._holes, self._sharing
+        reach_in = radii_in + holes.placed_apart_in
+        reached = shapely.dwithin(near, holes.spots.shapes[sharing], reach_in)
+        keep_in = dict(zip(sharing[reached].tolist(), radii_in[reached].tolist(), strict=True))
         for (x, y), radius_in in zip(
-            self._holes.points[self._sharing[reached]].tolist(),
-            radii_in[reached].tolist(),
-            strict=True,
+            holes.points[sharing[reached]].tolist(), keep_in.values(), strict=True
         ):
             yield KeepClear((x, y), radius_in)
+        for (x, y), hole in zip(holes.others.tolist(), holes.other_of.tolist(), strict=True):
+            if hole in keep_in:
+                yield KeepClear((x, y), keep_in[hole])
 
     @cached_property
     def _apart_in(self) -> NDArray[np.float64]:
@@ -366,8 +370,7 @@ class NewHoleFinder:
     def _neighbours(self, place: Point, reach_in: float) -> Iterator[NeighbourThere]:
         """Yield the rivets within reach, and the one with the least to spare wherever it is."""
         sharing = self._sharing
-        gap = self._holes.points[sharing] - np.asarray(place)
-        away_in = np.hypot(gap[:, 0], gap[:, 1])
+        away_in = self._holes.away_in(place, sharing)
         spare_in = away_in - self._apart_in
         order = np.argsort(spare_in, kind="stable")
         told = (away_in <= reach_in) | (spare_in < self._accuracy_in)

@@ -17,7 +17,7 @@ from rivetkit.calculators.spacing import (
     pitch_question,
 )
 from rivetkit.checks import LIMIT_TOLERANCE, not_checked
-from rivetkit.geometry.neighbours import Pairs, steps_in
+from rivetkit.geometry.neighbours import Pairs
 from rivetkit.planning.limits import (
     gaps_in,
     greatest_pitches_in,
@@ -132,11 +132,11 @@ def pitches(context: Context) -> Pitches:
 
 
 def _along(context: Context, row: Row, members: NDArray[np.intp]) -> RowPitch:
-    steps = steps_in(context.holes.points[members])
+    least_in, greatest_in = context.holes.apart_in(members[:-1], members[1:])
     sizes = context.diameter_in[members]
     larger, smaller = np.maximum(sizes[:-1], sizes[1:]), np.minimum(sizes[:-1], sizes[1:])
-    tightest = int(np.argmin(steps - pitch_limits_in(context, larger, row.seam_rows)))
-    widest = int(np.argmin(greatest_pitches_in(context, smaller) - steps))
+    tightest = int(np.argmin(least_in - pitch_limits_in(context, larger, row.seam_rows)))
+    widest = int(np.argmin(greatest_pitches_in(context, smaller) - greatest_in))
     names = [
         context.holes.name(int(hole))
         for step in (tightest, widest)
@@ -144,7 +144,7 @@ def _along(context: Context, row: Row, members: NDArray[np.intp]) -> RowPitch:
     ]
     checks = (
         check_pitch(
-            float(steps[tightest]),
+            float(least_in[tightest]),
             diameter_in=float(sizes[tightest]),
             neighbour_diameter_in=float(sizes[tightest + 1]),
             book=context.book,
@@ -153,7 +153,7 @@ def _along(context: Context, row: Row, members: NDArray[np.intp]) -> RowPitch:
             where=f"{names[0]} to {names[1]}",
         ),
         check_pitch_greatest(
-            float(steps[widest]),
+            float(greatest_in[widest]),
             diameter_in=float(sizes[widest]),
             neighbour_diameter_in=float(sizes[widest + 1]),
             book=context.book,
@@ -164,9 +164,9 @@ def _along(context: Context, row: Row, members: NDArray[np.intp]) -> RowPitch:
     return RowPitch(
         row=row.name,
         count=len(np.unique(members)),
-        least_in=float(steps[tightest]),
+        least_in=float(least_in[tightest]),
         least_between=(names[0], names[1]),
-        greatest_in=float(steps[widest]),
+        greatest_in=float(greatest_in[widest]),
         greatest_between=(names[2], names[3]),
         checks=checks,
     )

@@ -44,7 +44,8 @@ class PairsAcross(Pairs):
     """Pairs of holes that do not follow each other in a row.
 
     ``square_in`` is how far they stand off each other's rows, see :func:`square_in`, minus
-    infinity for two holes of one row; ``seam_rows`` the rows of the seam, of two the larger.
+    infinity for two holes of one row, and where rows place a hole or the next one differently;
+    ``seam_rows`` the rows of the seam, of two the larger.
     """
 
     square_in: NDArray[np.float64]
@@ -59,16 +60,28 @@ class PairsAcross(Pairs):
 
 def across(context: Context, pairs: Pairs) -> PairsAcross:
     """Return pairs of holes that do not follow each other with what else is asked of them."""
-    seams, rows = context.seam_rows, context.holes.row
+    seams, holes = context.seam_rows, context.holes
+    unsure = _unsure(context)
+    no_line = holes.share_row(pairs.first, pairs.second) | unsure[pairs.first]
     return PairsAcross(
         first=pairs.first,
         second=pairs.second,
         distance_in=pairs.distance_in,
-        square_in=np.where(
-            rows[pairs.first] == rows[pairs.second], -np.inf, square_in(context, pairs)
-        ),
+        square_in=np.where(no_line | unsure[pairs.second], -np.inf, square_in(context, pairs)),
         seam_rows=np.maximum(seams[pairs.first], seams[pairs.second]),
     )
+
+
+def _unsure(context: Context) -> NDArray[np.bool_]:
+    """Return which holes nobody knows the line of: two rows place them, or the next, apart."""
+    holes = context.holes
+    found = np.zeros(len(holes), dtype=bool)
+    found[holes.other_of] = True
+    if len(holes.other_of):
+        first, second = followers(context.job, holes)
+        beside = (second[found[first]], first[found[second]])
+        found[np.concatenate(beside)] = True
+    return found
 
 
 @dataclass(frozen=True, eq=False)

@@ -132,7 +132,7 @@ def _summary(plan: Plan, checks: tuple[Check, ...], length_unit: LengthUnit) -> 
         Fact("rivets to drill out", f"{plan.to_drill_out}"),
         Fact("rivets to fit", f"{plan.to_fit}", _fit_words(plan)),
         Fact("rivets kept", f"{plan.kept}"),
-        Fact("holes", f"{len(plan.holes)}", _shared_words(plan)),
+        Fact("holes", f"{len(plan.holes)}", _shared_words(plan, length_unit)),
         Fact("rule set", plan.job.rule_set, _override_words(plan)),
     ]
     accuracy = "not told"
@@ -169,9 +169,15 @@ def _fit_words(plan: Plan) -> str:
     return f"without spares, and without {holes} for which no rivet is settled"
 
 
-def _shared_words(plan: Plan) -> str:
+def _shared_words(plan: Plan, length_unit: LengthUnit) -> str:
     shared = plan.holes.shared
-    return f"{shared} shared by two rows, counted once" if shared else ""
+    if not shared:
+        return ""
+    words = f"{shared} shared by two rows, counted once"
+    if plan.holes.placed_apart_in:
+        apart = format_length(plan.holes.placed_apart_in, length_unit)
+        words += f"; the rows place them up to {apart} apart, the worse place counts"
+    return words
 
 
 def _override_words(plan: Plan) -> str:
