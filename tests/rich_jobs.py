@@ -167,6 +167,13 @@ holes = [[20, 100], [40, "100 mm"]]
 layers = ["skin", "frame"]
 
 [[row]]
+name = "another head"
+rivet = "MS20426AD3-4"
+fit = "MS20470AD3"
+holes = [[20, 120], [40, 120]]
+layers = [{ layer = "skin", old_form = "countersunk" }, "frame"]
+
+[[row]]
 name = "from a file"
 rivet = "MS20470AD3"
 holes_csv = "holes.csv"

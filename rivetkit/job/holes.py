@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any
@@ -373,9 +373,16 @@ def _one_place(one: RowLayer, other: RowLayer, where: str) -> RowLayer:
             where=where,
             mend="form the hole one way in both rows, or leave it out of one with 'skip'",
         )
-    from_edge = _least(one.row_from_edge_in, other.row_from_edge_in)
-    return RowLayer(
-        one.layer, one.form, from_edge, _least(one.edge_distance_in, other.edge_distance_in)
+    if one.old_form != other.old_form:
+        raise InputError(
+            f"the two rows tell different things of how '{one.layer}' was formed",
+            where=where,
+            mend="give both rows the same 'old_form', or leave the hole out of one with 'skip'",
+        )
+    return replace(
+        one,
+        row_from_edge_in=_least(one.row_from_edge_in, other.row_from_edge_in),
+        edge_distance_in=_least(one.edge_distance_in, other.edge_distance_in),
     )
 
 

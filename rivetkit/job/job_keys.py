@@ -210,6 +210,11 @@ TABLES: dict[str, TableKeys] = {
                 default="plain",
                 words=get_args(Form),
             ),
+            "old_form": Key(
+                "choice",
+                "How it was formed for the flush rivet that comes out, when that differs.",
+                words=get_args(Form),
+            ),
             "row_from_edge": Key(
                 "length",
                 "From the row's line to the free edge of the flange. A row along a path is its "

@@ -67,9 +67,9 @@ class Flange:
 class Layer:
     """A sheet or a member.
 
-    A sheet has ``old`` (none: it is added) and ``new`` (none: it is left off); the same in both
-    says that it comes off all the same, and one like it goes on. A member, or a skin that stays
-    on, has the same state in both. Where its edges are is told by ``boundary``, else
+    A sheet has ``old`` (none: it is added) and ``new`` (none: it is left off); equal ones say that
+    one like it goes on. A member, a skin that stays on, or a sheet that goes back as it was has
+    one and the same state as both. Where its edges are is told by ``boundary``, else
     by ``flange``, else by ``edge_distance_in``, else nobody measured them. ``no_oversize`` marks
     a layer in which the handbooks allow no larger hole. ``screw_holes`` are those of nutplates.
     """
@@ -89,15 +89,31 @@ class Layer:
         """Whether the layer comes off or is added: no rivet can stay in it meanwhile."""
         return self.kind == "sheet" or self.old != self.new
 
+    @property
+    def same_metal(self) -> bool:
+        """Whether the very metal that was there is there afterwards, with the holes in it."""
+        return self.old is not None and self.new is self.old
+
 
 @dataclass(frozen=True, slots=True)
 class RowLayer:
-    """One layer of a row's stack: how it is formed, and where the row stands on it [in]."""
+    """One layer of a row's stack: how it is formed, and where the row stands on it [in].
+
+    ``old_form`` is how it was formed for the flush rivet that comes out, None where that is as it
+    will be.
+    """
 
     layer: str
     form: Form = "plain"
     row_from_edge_in: float | None = None
     edge_distance_in: float | None = None
+    old_form: Form | None = None
+
+    def form_under(self, installed: Fastener | None) -> Form:
+        """Return how the hole is formed before the work, with some rivet in it."""
+        if installed is None or not installed.flush:
+            return "plain"
+        return self.form if self.old_form is None else self.old_form
 
 
 #: Which stacks a flush rivet can sit in: dimples nest into dimples or into one countersink, and

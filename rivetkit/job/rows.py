@@ -42,7 +42,8 @@ def read_row(fields: Fields, name: str, layers: Mapping[str, Layer], folder: Pat
     kept = fields.flag("kept", default=False)
     fit = _read_fit(fields, installed, kept=kept)
     stack = _read_stack(fields, layers)
-    _check_forms(fields, stack, fit)
+    _check_forms(fields, stack, fit, installed)
+    _check_old_forms(fields, stack, layers, None if kept else installed)
     if kept:
         _check_stays(fields, stack, layers)
     access = cast("Access", fields.choice("access", get_args(Access), "both"))
@@ -135,6 +136,9 @@ def _read_row_layer(item: Any, fields: Fields, key: str) -> RowLayer:
         form=cast("Form", entry.choice("form", get_args(Form), "plain")),
         row_from_edge_in=entry.length_in("row_from_edge", None),
         edge_distance_in=entry.length_in("edge_distance", None),
+        old_form=(
+            cast("Form", entry.choice("old_form", get_args(Form))) if "old_form" in entry else None
+        ),
     )
     entry.done()
     return place
@@ -186,7 +190,9 @@ def _check_stays(fields: Fields, stack: tuple[RowLayer, ...], layers: Mapping[st
         )
 
 
-def _check_forms(fields: Fields, stack: tuple[RowLayer, ...], fit: Fastener) -> None:
+def _check_forms(
+    fields: Fields, stack: tuple[RowLayer, ...], fit: Fastener, installed: Fastener | None
+) -> None:
     if fit.flush and not seats_flush_head(stack):
         raise fields.refuse(
             "layers",
@@ -197,7 +203,40 @@ def _check_forms(fields: Fields, stack: tuple[RowLayer, ...], fit: Fastener) -> 
         raise fields.refuse(
             "layers",
             f"{fit.designation} has a protruding head, yet a layer is dimpled or countersunk",
-            "leave the layers plain, or fit a flush rivet",
+            f"say with 'old_form' how it was formed for {installed.designation}, and leave 'form' "
+            "out; or fit a flush rivet"
+            if installed is not None and installed.flush
+            else "leave the layers plain, or fit a flush rivet",
+        )
+
+
+def _check_old_forms(
+    fields: Fields,
+    stack: tuple[RowLayer, ...],
+    layers: Mapping[str, Layer],
+    coming_out: Fastener | None,
+) -> None:
+    """See that a flush rivet that comes out had a seat, and that only one is asked for its."""
+    if coming_out is None or not coming_out.flush:
+        if any(place.old_form is not None for place in stack):
+            raise fields.refuse(
+                "layers", "'old_form' is given, but no flush rivet comes out", "leave it out"
+            )
+        return
+    for place in stack:
+        if place.old_form is not None and layers[place.layer].old is None:
+            raise fields.refuse(
+                "layers", f"'old_form' is given, but '{place.layer}' is added", "leave it out"
+            )
+    there = [place for place in stack if layers[place.layer].old is not None]
+    before = [RowLayer(place.layer, place.form_under(coming_out)) for place in there]
+    if before and not seats_flush_head(before):
+        raise fields.refuse(
+            "layers",
+            f"how the layers were formed for the flush head of {coming_out.designation} is not "
+            "told",
+            f'say it: {{ layer = "{before[0].layer}", old_form = "countersunk" }}; or "dimpled", '
+            "and of the layer under it as well",
         )
 
 

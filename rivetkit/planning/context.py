@@ -118,11 +118,11 @@ class Context:
         """For every row: how far its rivets stand off its line."""
         return tuple(row_stray(row) for row in self.job.rows)
 
-    def old_layers(self, stack: Stack) -> tuple[GripLayer, ...]:
-        """Return a stack as it is now, for the grip."""
+    def old_layers(self, stack: Stack, installed: Fastener | None) -> tuple[GripLayer, ...]:
+        """Return a stack as it is now, formed for the rivet in it, for the grip."""
         states = [(place, self.job.layers[place.layer].old) for place in stack]
         return tuple(
-            GripLayer(place.layer, state.thickness_in, place.form)
+            GripLayer(place.layer, state.thickness_in, place.form_under(installed))
             for place, state in states
             if state is not None
         )

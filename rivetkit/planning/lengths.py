@@ -72,7 +72,7 @@ _Chosen = dict[object, tuple[Fastener, tuple[Check, ...]]]
 
 
 def _fit(context: Context, group: HoleGroup, chosen: _Chosen) -> FittedGroup:
-    old_layers = context.old_layers(group.stack)
+    old_layers = context.old_layers(group.stack, group.installed)
     new_layers = context.new_layers(group.stack)
     extra_in = group.row.extra_grip_in
     old_part, old_computed = _old_part(context, group, old_layers, chosen)

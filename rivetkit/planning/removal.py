@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from rivetkit.calculators.drill_out import DrillOut, drill_out
+from rivetkit.errors import RivetkitError
 
 if TYPE_CHECKING:
     from rivetkit.calculators.grip import Layer as GripLayer
@@ -33,7 +34,7 @@ def removal_lines(context: Context, fitted: tuple[FittedGroup, ...]) -> tuple[Re
     for item in fitted:
         if item.kept or item.old_part is None:
             continue
-        layers = context.old_layers(item.group.stack)
+        layers = context.old_layers(item.group.stack, item.old_part)
         if not layers:
             continue
         row = item.group.row
@@ -41,14 +42,17 @@ def removal_lines(context: Context, fitted: tuple[FittedGroup, ...]) -> tuple[Re
         sheets_in = (layers[0].thickness_in, item.old_grip_in)
         alike = (item.old_part, *sheets_in, form, nutplate)
         if alike not in cards:
-            cards[alike] = drill_out(
-                item.old_part,
-                context.book,
-                near_sheet_in=sheets_in[0],
-                stack_in=sheets_in[1],
-                form=form,
-                nutplate=nutplate,
-            )
+            try:
+                cards[alike] = drill_out(
+                    item.old_part,
+                    context.book,
+                    near_sheet_in=sheets_in[0],
+                    stack_in=sheets_in[1],
+                    form=form,
+                    nutplate=nutplate,
+                )
+            except RivetkitError as error:
+                raise error.at(f"row '{row.name}'") from None
         card = cards[alike]
         key = (row.name, item.old_part, card.drill.designation, card.depth_in)
         so_far = lines[key].count if key in lines else 0

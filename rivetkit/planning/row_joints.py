@@ -116,11 +116,11 @@ class RowJoints:
         edges_in = {place.layer: self._edges_in(place, holes) for place in shared}
         before = after = None
         if self._state[one] != _NO_RIVET:
-            after = self._side(new_part, None, shared, edges_in)
+            after = self._side(new_part, 1, shared, edges_in)
             why = UNDECIDED if self._state[one] == _UNDECIDED else after.why
             after = replace(after, hole_in=float(self._drilled_in[one]) or None, why=why)
         if old_part is not None:
-            before = self._side(old_part, new_part, shared, edges_in)
+            before = self._side(old_part, 0, shared, edges_in)
         moved = bool(self._moved[one])
         return AlikeHoles(len(holes), before, after, left_off, added, moved)
 
@@ -147,28 +147,22 @@ class RowJoints:
     def _side(
         self,
         part: Fastener,
-        replaced_by: Fastener | None,
+        side: int,
         stack: Stack,
         edges_in: dict[str, tuple[float | None, float | None]],
     ) -> Side:
-        """Return one side; ``replaced_by`` is given for the side before."""
-        side = 0 if replaced_by is not None else 1
+        """Return one side: nought for before, one for after."""
         layers = []
         for place in stack:
             layer = self._after.job.layers[place.layer]
             state = (layer.old, layer.new)[side]
             assert state is not None  # noqa: S101 - layers there on one side only are left out
-            # A protruding head came out of plain holes, whatever they are formed to now.
-            form = place.form if part.flush else "plain"
+            form = place.form if side else place.form_under(part)
             edge_in = edges_in[place.layer][side]
             layers.append(
                 StrengthLayer(place.layer, state.alloy, state.thickness_in, edge_in, form)
             )
-        why = ""
-        if replaced_by is not None and part.flush and not replaced_by.flush:
-            why = f"how the sheets were formed for {part.designation} is not told"
-        if not stack:
-            why = "no layer is there both before and after"
+        why = "" if stack else "no layer is there both before and after"
         # Two names of one standard are one part.
         part = replace(without_length(part), standard=part.canonical)
         return Side(part, tuple(layers), why=why)

@@ -8,14 +8,19 @@ from typing import TYPE_CHECKING
 from rivetkit.calculators.countersink import check_formed_layers
 from rivetkit.calculators.nutplate_lugs import check_lug_hole
 from rivetkit.calculators.spacing import check_diameter_for_sheet
+from rivetkit.checks import Check, Verdict, not_checked
+from rivetkit.handbook import Citation
 from rivetkit.planning.gather import gather_checks
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from rivetkit.checks import Check
+    from rivetkit.calculators.stack import Form
     from rivetkit.planning.context import Context
     from rivetkit.planning.lengths import FittedGroup
+
+OLD_FORM = "hole formed for the old rivet"
+_PRACTICE = Citation(rule="", source="common-practice", locator="shop practice", basis="practice")
 
 
 def sheet_checks(context: Context, fitted: tuple[FittedGroup, ...]) -> tuple[Check, ...]:
@@ -38,3 +43,29 @@ def _group_checks(context: Context, item: FittedGroup) -> Iterator[tuple[str, Ch
         yield item.group.row.name, check
     for check in check_formed_layers(layers, fastener=part, book=context.book):
         yield check.where, replace(check, where="")
+    for place in item.group.stack:
+        before = place.form_under(item.group.installed)
+        stays = context.job.layers[place.layer].same_metal
+        if stays and before not in ("plain", place.form):
+            yield f"{place.layer} ({item.group.row.name})", _left_formed(before)
+
+
+def _left_formed(form: Form) -> Check:
+    """Return the check of a hole that stays formed for a head which is no longer in it.
+
+    A sheet does not lie flat over a dimple. A countersink a protruding head covers is filled by
+    the shank or not: that is for whoever approves the repair.
+    """
+    if form == "dimpled":
+        return Check(
+            name=OLD_FORM,
+            verdict=Verdict.FAIL,
+            value=None,
+            limit=None,
+            unit="",
+            comparison="at least",
+            citations=(_PRACTICE,),
+            reason="its dimple stays, and no other layer lies flat on it: fit a flush rivet",
+        )
+    reason = "its countersink stays under another head; whether that will do nobody says"
+    return not_checked(OLD_FORM, reason, citations=(_PRACTICE,))
