@@ -162,6 +162,7 @@ layers = ["rib", "frame"]
 [[row]]
 name = "listed"
 fit = "TMOPEN-4"
+not_through = ["patch"]
 access = "blind"
 holes = [[20, 100], [40, "100 mm"]]
 layers = ["skin", "frame"]

@@ -137,6 +137,9 @@ TABLES: dict[str, TableKeys] = {
                 table="row_layer",
                 least=1,
             ),
+            "not_through": Key(
+                "texts", "Layers that are drawn there and that it does not go through, as you saw."
+            ),
             "path": Key(
                 "points",
                 "Line from the first hole to the last.",

@@ -134,6 +134,7 @@ class Row:
     length has its length computed. ``kept`` rivets stay in. ``lug_in`` is the thickness of the
     nutplate's lugs, None where nobody told it. ``seam_told``: somebody told ``seam_rows``.
     ``on_line``: its holes were set along a line, a path or a circle, and not told one by one.
+    ``not_through`` names layers that are drawn there and that it passes all the same.
     """
 
     name: str
@@ -152,6 +153,7 @@ class Row:
     plates: tuple[PlacedPlate, ...] = ()
     on_line: bool = False
     left_over_in: float = 0.0
+    not_through: tuple[str, ...] = ()
 
     @property
     def screws(self) -> tuple[Point, ...]:

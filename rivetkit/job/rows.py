@@ -76,6 +76,7 @@ def read_row(fields: Fields, name: str, layers: Mapping[str, Layer], folder: Pat
         plates=holes.plates,
         on_line=holes.on_line,
         left_over_in=holes.left_over_in,
+        not_through=_read_not_through(fields, stack, layers),
     )
 
 
@@ -121,6 +122,24 @@ def _read_stack(fields: Fields, layers: Mapping[str, Layer]) -> tuple[RowLayer, 
         _check_flange_place(fields, key, place, layers[place.layer])
         stack.append(place)
     return tuple(stack)
+
+
+def _read_not_through(
+    fields: Fields, stack: tuple[RowLayer, ...], layers: Mapping[str, Layer]
+) -> tuple[str, ...]:
+    names = fields.texts("not_through")
+    for name in names:
+        if name not in layers:
+            raise fields.refuse(
+                "not_through",
+                f"there is no layer '{name}'",
+                nearest_word(name, list(layers)) or f"layers are {', '.join(layers)}",
+            )
+        if any(place.layer == name for place in stack):
+            raise fields.refuse(
+                "not_through", f"'{name}' is one of the row's layers", "leave it out of one"
+            )
+    return names
 
 
 def _read_row_layer(item: Any, fields: Fields, key: str) -> RowLayer:

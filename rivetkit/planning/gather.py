@@ -2,16 +2,27 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
+    import numpy as np
+    from numpy.typing import NDArray
+
     from rivetkit.checks import Check
 
 #: More names than this in one line are counted, not listed.
 _MOST_NAMES = 2
+
+
+@dataclass(frozen=True, eq=False)
+class HolesCheck:
+    """A check, and the numbers of the holes it holds for."""
+
+    holes: NDArray[np.intp]
+    check: Check
 
 
 def gather_checks(checks: Iterable[tuple[str, Check]]) -> tuple[Check, ...]:

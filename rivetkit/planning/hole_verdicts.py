@@ -228,7 +228,7 @@ def _plan_checks(plan: Plan, tally: _Tally) -> None:
     for gap in plan.screws.tight:
         for name in gap.holes:
             tally.note(screws.get(name, []), gap.check)
-    for found in plan.members:
+    for found in (*plan.members, *plan.unlisted):
         tally.note(found.holes.tolist(), found.check)
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -12,6 +11,7 @@ from rivetkit.calculators.oversize_place import REFUSED, member_checks
 from rivetkit.checks import Check, not_checked
 from rivetkit.fasteners.fastener import without_length
 from rivetkit.fasteners.part_number import same_part
+from rivetkit.planning.gather import HolesCheck
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -24,15 +24,7 @@ if TYPE_CHECKING:
     from rivetkit.planning.context import Context, HoleGroup
 
 
-@dataclass(frozen=True, eq=False)
-class MemberHole:
-    """Holes of a row in a member that takes no larger ones, and the check of their new rivet."""
-
-    holes: NDArray[np.intp]
-    check: Check
-
-
-def member_holes(context: Context, planned: Holes) -> tuple[MemberHole, ...]:
+def member_holes(context: Context, planned: Holes) -> tuple[HolesCheck, ...]:
     """Return the checks of every other rivet that goes through a member which takes no oversize.
 
     A hole is held to the greatest one of the rivet that comes out of it; where none does, or the
@@ -49,7 +41,7 @@ def member_holes(context: Context, planned: Holes) -> tuple[MemberHole, ...]:
     for group in context.groups:
         for check in _of_group(context, planned, group):
             held.setdefault(check, []).append(group.holes)
-    return tuple(MemberHole(np.concatenate(holes), check) for check, holes in held.items())
+    return tuple(HolesCheck(np.concatenate(holes), check) for check, holes in held.items())
 
 
 def _of_group(context: Context, planned: Holes, group: HoleGroup) -> Iterator[Check]:

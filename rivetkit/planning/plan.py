@@ -11,11 +11,11 @@ from rivetkit.job.holes import Holes, lay_out
 from rivetkit.planning.balance import Balance, balance_change
 from rivetkit.planning.context import Context
 from rivetkit.planning.edges import EdgeMargins, edge_margins
-from rivetkit.planning.gather import gather_checks
+from rivetkit.planning.gather import HolesCheck, gather_checks
 from rivetkit.planning.heat import Heat, heat_between_parts
 from rivetkit.planning.lengths import FittedGroup, fit_groups
 from rivetkit.planning.measured import MeasuredHoles, fix_holes, with_fixes
-from rivetkit.planning.members import MemberHole, member_holes
+from rivetkit.planning.members import member_holes
 from rivetkit.planning.parts import FitLine, fit_lines
 from rivetkit.planning.pitches import Pitches, pitches
 from rivetkit.planning.removal import RemovalLine, removal_lines
@@ -24,6 +24,7 @@ from rivetkit.planning.screws import ScrewMargins, screw_margins
 from rivetkit.planning.sheets import sheet_checks
 from rivetkit.planning.strength_change import StrengthChange, strength_changes
 from rivetkit.planning.tools import ToolList, tool_list
+from rivetkit.planning.unlisted import unlisted_layers
 from rivetkit.rules import RuleBook
 
 if TYPE_CHECKING:
@@ -54,7 +55,8 @@ class Plan:
     edges: EdgeMargins
     pitches: Pitches
     sheets: tuple[Check, ...]
-    members: tuple[MemberHole, ...]
+    members: tuple[HolesCheck, ...]
+    unlisted: tuple[HolesCheck, ...]
     tools: ToolList
     balance: Balance | None
     left_over: tuple[LeftOver, ...]
@@ -112,7 +114,7 @@ class Plan:
             *self.pitches.checks,
             *self.screws.checks,
             *self.sheets,
-            *(found.check for found in self.members),
+            *(found.check for found in (*self.members, *self.unlisted)),
             *self.shop_heads,
             *self.head_drills,
             *self.strength_checks,
@@ -205,6 +207,7 @@ def plan_job(
         pitches=pitches(context),
         sheets=sheet_checks(context, fitted),
         members=member_holes(before, planned),
+        unlisted=unlisted_layers(context),
         tools=tool_list(context, removal, fitted),
         balance=balance_change(context, fitted),
         left_over=_left_over(job),
