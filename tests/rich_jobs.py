@@ -163,8 +163,16 @@ layers = ["rib", "frame"]
 name = "listed"
 fit = "TMOPEN-4"
 not_through = ["patch"]
+replaces = ["gone"]
 access = "blind"
 holes = [[20, 100], [40, "100 mm"]]
+layers = ["skin", "frame"]
+
+[[row]]
+name = "gone"
+rivet = "MS20470AD3-4"
+removed = true
+holes = [[20, 130], [40, 130]]
 layers = ["skin", "frame"]
 
 [[row]]

@@ -124,6 +124,14 @@ TABLES: dict[str, TableKeys] = {
                 needs=("rivet",),
                 without=("fit",),
             ),
+            "removed": Key(
+                "flag",
+                "The rivets come out and none goes back; the holes stay in whatever metal stays.",
+                default=False,
+                needs=("rivet",),
+                without=("fit", "kept", "replaces", "not_through"),
+            ),
+            "replaces": Key("texts", "Removed rows whose load it takes over."),
             "access": Key(
                 "choice",
                 "Sides the rivets can be reached from.",

@@ -71,7 +71,8 @@ class Layer:
     one like it goes on. A member, a skin that stays on, or a sheet that goes back as it was has
     one and the same state as both. Where its edges are is told by ``boundary``, else
     by ``flange``, else by ``edge_distance_in``, else nobody measured them. ``no_oversize`` marks
-    a layer in which the handbooks allow no larger hole. ``screw_holes`` are those of nutplates.
+    a layer in which the handbooks allow no larger hole. ``screw_holes`` are those of nutplates,
+    ``open_holes`` those that rivets leave which come out for good.
     """
 
     name: str
@@ -83,6 +84,12 @@ class Layer:
     edge_distance_in: float | None = None
     no_oversize: bool = False
     screw_holes: tuple[Circle, ...] = ()
+    open_holes: tuple[Circle, ...] = ()
+
+    @property
+    def rims(self) -> tuple[Circle, ...]:
+        """The round holes that are known even where nobody drew the layer."""
+        return (*self.screw_holes, *self.open_holes)
 
     @property
     def changed(self) -> bool:
@@ -134,7 +141,8 @@ class Row:
     length has its length computed. ``kept`` rivets stay in. ``lug_in`` is the thickness of the
     nutplate's lugs, None where nobody told it. ``seam_told``: somebody told ``seam_rows``.
     ``on_line``: its holes were set along a line, a path or a circle, and not told one by one.
-    ``not_through`` names layers that are drawn there and that it passes all the same.
+    ``not_through`` names layers that are drawn there and that it passes all the same, ``replaces``
+    removed rows whose load it takes over.
     """
 
     name: str
@@ -154,6 +162,7 @@ class Row:
     on_line: bool = False
     left_over_in: float = 0.0
     not_through: tuple[str, ...] = ()
+    replaces: tuple[str, ...] = ()
 
     @property
     def screws(self) -> tuple[Point, ...]:
@@ -209,6 +218,7 @@ class Job:
     """A whole job.
 
     ``assumed`` names what was guessed, not measured: as long as it is, nothing is proven.
+    ``removed`` are the rows whose rivets come out for good; ``rows`` are all others.
     """
 
     name: str
@@ -224,3 +234,4 @@ class Job:
     half_lengths: bool = True
     temperatures: Temperatures | None = None
     assumed: tuple[str, ...] = ()
+    removed: tuple[Row, ...] = ()

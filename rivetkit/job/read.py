@@ -26,6 +26,7 @@ from rivetkit.job.model import (
     SheetState,
     Temperatures,
 )
+from rivetkit.job.open_holes import with_open_holes
 from rivetkit.job.outlines import read_boundary
 from rivetkit.job.rows import read_row
 from rivetkit.job.toml_words import not_toml
@@ -112,9 +113,9 @@ def _read_top(data: dict[str, Any], name: str, folder: Path | None) -> Job:
     temperatures = _read_temperatures(top)
     assumed = top.texts("assumed")
     layers = _read_layers(top)
-    rows = _read_rows(top, layers, folder)
+    rows, removed = _read_rows(top, layers, folder)
     top.done()
-    return Job(
+    job = Job(
         name=title,
         units="mm" if unit == "mm" else "in",
         layers=_with_screw_holes(layers, rows),
@@ -128,7 +129,12 @@ def _read_top(data: dict[str, Any], name: str, folder: Path | None) -> Job:
         half_lengths=half_lengths,
         temperatures=temperatures,
         assumed=assumed,
+        removed=removed,
     )
+    try:
+        return with_open_holes(job, RuleBook.named(rule_set, overrides))
+    except RivetkitError as error:
+        raise error.at(name) from None
 
 
 def _read_rules(top: Fields) -> tuple[str, tuple[Override, ...]]:
@@ -285,14 +291,20 @@ def _read_flange(fields: Fields) -> Flange:
     return flange
 
 
-def _read_rows(top: Fields, layers: dict[str, Layer], folder: Path | None) -> tuple[Row, ...]:
+def _read_rows(
+    top: Fields, layers: dict[str, Layer], folder: Path | None
+) -> tuple[tuple[Row, ...], tuple[Row, ...]]:
+    """Return the rows that have rivets afterwards, and those whose rivets come out for good."""
     rows: dict[str, Row] = {}
+    removed: list[str] = []
     total = 0
     for fields in top.tables("row"):
         name = fields.text("name")
         fields.rename(f"{top.where}: row '{name}'")
         if name in rows:
             raise fields.refuse("name", f"'{name}' is taken", "give every row a name of its own")
+        if fields.flag("removed", default=False):
+            removed.append(name)
         rows[name] = read_row(fields, name, layers, folder)
         fields.done()
         total += len(rows[name].points)
@@ -304,7 +316,23 @@ def _read_rows(top: Fields, layers: dict[str, Layer], folder: Path | None) -> tu
             )
     if not rows:
         raise InputError("there is no row of rivets", where=top.where, mend="add [[row]] tables")
-    return tuple(rows.values())
+    if len(removed) == len(rows):
+        raise InputError(
+            "every row is removed: no rivet is left to plan",
+            where=top.where,
+            mend="add the rows that stay or come",
+        )
+    for row in rows.values():
+        for number, other in enumerate(row.replaces):
+            if other not in removed:
+                raise InputError(
+                    f"replaces[{number}]: "
+                    + (f"row '{other}' is not removed" if other in rows else f"no row '{other}'"),
+                    where=f"{top.where}: row '{row.name}'",
+                    mend="name rows with removed = true",
+                )
+    stays = tuple(row for row in rows.values() if row.name not in removed)
+    return stays, tuple(rows[name] for name in removed)
 
 
 def _with_screw_holes(layers: dict[str, Layer], rows: tuple[Row, ...]) -> dict[str, Layer]:

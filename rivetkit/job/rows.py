@@ -40,7 +40,10 @@ def read_row(fields: Fields, name: str, layers: Mapping[str, Layer], folder: Pat
     """
     installed = _read_part(fields, "rivet") if "rivet" in fields else None
     kept = fields.flag("kept", default=False)
-    fit = _read_fit(fields, installed, kept=kept)
+    if fields.flag("removed", default=False):
+        fit = _check_removed(fields, installed, kept=kept)
+    else:
+        fit = _read_fit(fields, installed, kept=kept)
     stack = _read_stack(fields, layers)
     _check_forms(fields, stack, fit, installed)
     _check_old_forms(fields, stack, layers, None if kept else installed)
@@ -77,6 +80,7 @@ def read_row(fields: Fields, name: str, layers: Mapping[str, Layer], folder: Pat
         on_line=holes.on_line,
         left_over_in=holes.left_over_in,
         not_through=_read_not_through(fields, stack, layers),
+        replaces=fields.texts("replaces"),
     )
 
 
@@ -97,6 +101,18 @@ def _read_fit(fields: Fields, installed: Fastener | None, *, kept: bool) -> Fast
     if kept:
         raise fields.refuse("fit", "the row's rivets are kept", "leave out 'fit' or 'kept'")
     return _read_part(fields, "fit")
+
+
+def _check_removed(fields: Fields, installed: Fastener | None, *, kept: bool) -> Fastener:
+    """Return the rivet of a row that comes out for good."""
+    if installed is None:
+        raise fields.refuse("removed", "no rivet is installed", "say in 'rivet' what comes out")
+    for key in ("fit", "replaces", "not_through"):
+        if key in fields:
+            raise fields.refuse(key, "the row's rivets come out for good", "leave it out")
+    if kept:
+        raise fields.refuse("kept", "the row's rivets come out for good", "leave one of them out")
+    return installed
 
 
 def _read_stack(fields: Fields, layers: Mapping[str, Layer]) -> tuple[RowLayer, ...]:

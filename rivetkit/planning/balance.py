@@ -60,8 +60,21 @@ class Balance:
         return tuple(not_checked("change about the hinge", reason) for reason in self.unknown)
 
 
-def balance_change(context: Context, fitted: tuple[FittedGroup, ...]) -> Balance | None:
-    """Return the change about the hinge line; None when the job gives no hinge."""
+def balance_change(
+    context: Context,
+    fitted: tuple[FittedGroup, ...],
+    removed: Context | None = None,
+    gone: tuple[FittedGroup, ...] = (),
+) -> Balance | None:
+    """Return the change about the hinge line; None when the job gives no hinge.
+
+    Parameters
+    ----------
+    context, fitted
+        The job, and what comes out and goes in.
+    removed, gone
+        The rows that come out for good, and their rivets.
+    """
     hinge = context.job.hinge
     if hinge is None:
         return None
@@ -73,7 +86,10 @@ def balance_change(context: Context, fitted: tuple[FittedGroup, ...]) -> Balance
         if not layer.changed:
             continue
         _add_sheet(layer, hinge, aft, lines, unknown, citations)
-    _add_rivets(context, fitted, hinge, aft, lines, unknown, citations)
+    moved = [(context, item) for item in fitted]
+    if removed is not None:
+        moved += [(removed, item) for item in gone]
+    _add_rivets(moved, hinge, aft, lines, unknown, citations)
     return Balance(tuple(lines), tuple(unknown), tuple(citations))
 
 
@@ -126,8 +142,7 @@ def _add_sheet(
 
 
 def _add_rivets(
-    context: Context,
-    fitted: tuple[FittedGroup, ...],
+    moved: list[tuple[Context, FittedGroup]],
     hinge: HingeLine,
     aft: float,
     lines: list[BalanceLine],
@@ -135,7 +150,7 @@ def _add_rivets(
     citations: dict[Citation, None],
 ) -> None:
     mass_lb = moment_lb_in = 0.0
-    for item in fitted:
+    for context, item in moved:
         if item.kept:
             continue
         if item.group.empty:
@@ -166,7 +181,7 @@ def _add_rivets(
 def _rivet_change(item: FittedGroup) -> tuple[float, tuple[Citation, ...]] | Fastener:
     """Return the change of mass of one rivet [lb], or the rivet that cannot be weighed."""
     masses = []
-    for part in (item.old_part, item.new_part):
+    for part in (item.old_part, None if item.gone else item.new_part):
         mass = rivet_mass_lb(part) if part is not None else None
         if part is not None and mass is None:
             return part

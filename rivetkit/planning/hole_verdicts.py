@@ -69,10 +69,15 @@ def hole_verdicts(plan: Plan) -> HoleVerdicts:
 
 def on_no_hole(plan: Plan) -> tuple[Check, ...]:
     """Return what does not pass and no hole or row is to blame for, so that no hole is marked."""
-    quota = plan.measured.quota if plan.measured else ()
-    return tuple(
-        check for check in (*plan.assumptions, *quota) if check.verdict is not Verdict.PASS
+    gone = {row.name for row in plan.job.removed}
+    checks = (
+        *plan.assumptions,
+        *(plan.measured.quota if plan.measured else ()),
+        *plan.left_formed,
+        *(change.check for change in plan.strength if not change.rows),
+        *(check for line in plan.removal if line.row in gone for check in line.card.checks),
     )
+    return tuple(check for check in checks if check.verdict is not Verdict.PASS)
 
 
 class _Tally:

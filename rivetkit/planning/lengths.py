@@ -27,7 +27,7 @@ class FittedGroup:
 
     ``old_part`` is None where nothing is installed yet; ``old_computed`` tells that nobody gave
     its length and it was computed from the old stack. Of an empty group ``new_part`` is what was
-    to go in.
+    to go in. ``gone`` ones come out for good, and ``new_part`` is what came out.
     """
 
     group: HoleGroup
@@ -37,6 +37,7 @@ class FittedGroup:
     old_computed: bool
     new_part: Fastener
     checks: tuple[Check, ...]
+    gone: bool = False
 
     @property
     def kept(self) -> bool:
@@ -46,7 +47,7 @@ class FittedGroup:
     @property
     def fills(self) -> bool:
         """Whether new rivets go in."""
-        return not (self.group.row.kept or self.group.empty)
+        return not (self.group.row.kept or self.group.empty or self.gone)
 
     @property
     def length_changes(self) -> bool:
@@ -66,6 +67,22 @@ def fit_groups(context: Context) -> tuple[FittedGroup, ...]:
     """
     chosen: dict[object, tuple[Fastener, tuple[Check, ...]]] = {}
     return tuple(_fit(context, group, chosen) for group in context.groups)
+
+
+def taken_out_groups(removed: Context | None) -> tuple[FittedGroup, ...]:
+    """Return the groups of holes whose rivets come out for good; what goes back is what came."""
+    if removed is None:
+        return ()
+    chosen: _Chosen = {}
+    return tuple(_taken_out(removed, group, chosen) for group in removed.groups)
+
+
+def _taken_out(context: Context, group: HoleGroup, chosen: _Chosen) -> FittedGroup:
+    layers = context.old_layers(group.stack, group.installed)
+    part, computed = _old_part(context, group, layers, chosen)
+    grip_in = grip_of(layers, group.row.extra_grip_in) if layers else 0.0
+    new_part = group.fit if part is None else part
+    return FittedGroup(group, grip_in, 0.0, part, computed, new_part, (), gone=True)
 
 
 _Chosen = dict[object, tuple[Fastener, tuple[Check, ...]]]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -14,7 +15,7 @@ from rivetkit.fasteners.part_number import same_part
 from rivetkit.planning.gather import HolesCheck
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Mapping
 
     from numpy.typing import NDArray
 
@@ -24,7 +25,9 @@ if TYPE_CHECKING:
     from rivetkit.planning.context import Context, HoleGroup
 
 
-def member_holes(context: Context, planned: Holes) -> tuple[HolesCheck, ...]:
+def member_holes(
+    context: Context, planned: Holes, came_out: Mapping[int, Fastener]
+) -> tuple[HolesCheck, ...]:
     """Return the checks of every other rivet that goes through a member which takes no oversize.
 
     A hole is held to the greatest one of the rivet that comes out of it; where none does, or the
@@ -36,12 +39,27 @@ def member_holes(context: Context, planned: Holes) -> tuple[HolesCheck, ...]:
         The job, with larger rivets assumed where that was asked.
     planned
         Its holes with the rivets the job plans.
+    came_out
+        What comes out for good of holes that new rows use again.
     """
     held: dict[Check, list[NDArray[np.intp]]] = {}
     for group in context.groups:
-        for check in _of_group(context, planned, group):
-            held.setdefault(check, []).append(group.holes)
+        for alike in _by_what_came_out(group, came_out):
+            for check in _of_group(context, planned, alike):
+                held.setdefault(check, []).append(alike.holes)
     return tuple(HolesCheck(np.concatenate(holes), check) for check, holes in held.items())
+
+
+def _by_what_came_out(group: HoleGroup, came_out: Mapping[int, Fastener]) -> Iterator[HoleGroup]:
+    """Yield a group of new holes in parts of one old rivet each, or none."""
+    if group.installed is not None or not came_out:
+        yield group
+        return
+    parts: dict[Fastener | None, list[int]] = {}
+    for hole in group.holes.tolist():
+        parts.setdefault(came_out.get(hole), []).append(hole)
+    for part, holes in parts.items():
+        yield replace(group, installed=part, holes=np.array(holes))
 
 
 def _of_group(context: Context, planned: Holes, group: HoleGroup) -> Iterator[Check]:

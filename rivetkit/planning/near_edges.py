@@ -116,9 +116,9 @@ class NearEdges:
 
 
 def known_edges(layer: Layer) -> Boundary | Rims | None:
-    """Return every edge whose place is known: of the outline, else of the screw holes alone."""
-    if layer.boundary is None and layer.screw_holes:
-        return Rims(layer.screw_holes)
+    """Return every edge whose place is known: of the outline, else of the round holes alone."""
+    if layer.boundary is None and layer.rims:
+        return Rims(layer.rims)
     return layer.boundary
 
 

@@ -207,7 +207,7 @@ class NewHoleFinder:
     def _circles(self, near: Any) -> Iterator[KeepClear]:
         """Yield what the rivet must keep clear of in and about a shape."""
         for layer in self._named_undrawn():
-            for circle in layer.screw_holes:
+            for circle in layer.rims:
                 clear_in = circle.radius_in + self._edge_in + self._accuracy_in
                 yield KeepClear(circle.centre, clear_in)
         shapely.prepare(near)
@@ -280,8 +280,8 @@ class NewHoleFinder:
             elif plate is not None:
                 for edge, distance_in in plate.edges_at(spot):
                     yield self._edge(layer.name, edge, distance_in)
-            elif layer.screw_holes:
-                rims = Rims(layer.screw_holes)
+            elif layer.rims:
+                rims = Rims(layer.rims)
                 nearest = rims.nearest_edge(spot)
                 edge = rims.edge_names[nearest.edge[0]]
                 yield self._edge(layer.name, edge, max(float(nearest.distance_in[0]), 0.0))

@@ -98,7 +98,7 @@ class HoleLayers:
     def plates(self) -> dict[str, Plate]:
         """Those of them that are drawn, as ground."""
         return {
-            name: Plate(layer.boundary, layer.screw_holes)
+            name: Plate(layer.boundary, layer.rims)
             for name, layer in self.staying.items()
             if layer.boundary is not None
         }

@@ -13,7 +13,7 @@ from rivetkit.planning.context import Context
 from rivetkit.planning.edges import EdgeMargins, edge_margins
 from rivetkit.planning.gather import HolesCheck, gather_checks
 from rivetkit.planning.heat import Heat, heat_between_parts
-from rivetkit.planning.lengths import FittedGroup, fit_groups
+from rivetkit.planning.lengths import FittedGroup, fit_groups, taken_out_groups
 from rivetkit.planning.measured import MeasuredHoles, fix_holes, with_fixes
 from rivetkit.planning.members import member_holes
 from rivetkit.planning.parts import FitLine, fit_lines
@@ -21,8 +21,9 @@ from rivetkit.planning.pitches import Pitches, pitches
 from rivetkit.planning.removal import RemovalLine, removal_lines
 from rivetkit.planning.reserve import Reserve, one_size_up, reserve
 from rivetkit.planning.screws import ScrewMargins, screw_margins
-from rivetkit.planning.sheets import sheet_checks
+from rivetkit.planning.sheets import left_formed_checks, sheet_checks
 from rivetkit.planning.strength_change import StrengthChange, strength_changes
+from rivetkit.planning.taken_out import came_out_of, taken_out
 from rivetkit.planning.tools import ToolList, tool_list
 from rivetkit.planning.unlisted import unlisted_layers
 from rivetkit.rules import RuleBook
@@ -64,6 +65,7 @@ class Plan:
     noted: tuple[BenchNote, ...] = ()
     assumed_oversize: int = 0
     strength: tuple[StrengthChange, ...] = ()
+    left_formed: tuple[Check, ...] = ()
     screws: ScrewMargins = field(default_factory=ScrewMargins)
     heat: Heat = field(default_factory=Heat)
 
@@ -114,6 +116,7 @@ class Plan:
             *self.pitches.checks,
             *self.screws.checks,
             *self.sheets,
+            *self.left_formed,
             *(found.check for found in (*self.members, *self.unlisted)),
             *self.shop_heads,
             *self.head_drills,
@@ -142,6 +145,12 @@ class Plan:
     def empty(self) -> int:
         """How many holes get no rivet: none is settled for them."""
         return int(self.holes.empty.sum())
+
+    @property
+    def left_open(self) -> int:
+        """How many holes stay without a rivet in one layer or more."""
+        layers = self.job.layers.values()
+        return len({circle.name for layer in layers for circle in layer.open_holes})
 
     @property
     def kept(self) -> int:
@@ -195,6 +204,10 @@ def plan_job(
     tell("choosing lengths")
     fitted = fit_groups(context)
     removal = removal_lines(context, fitted)
+    removed = taken_out(context)
+    gone = taken_out_groups(removed)
+    if removed is not None:
+        removal += removal_lines(removed, gone)
     tell("measuring pitches")
     return Plan(
         job=job,
@@ -206,15 +219,16 @@ def plan_job(
         edges=edges,
         pitches=pitches(context),
         sheets=sheet_checks(context, fitted),
-        members=member_holes(before, planned),
+        left_formed=left_formed_checks(removed, job),
+        members=member_holes(before, planned, came_out_of(before, removed)),
         unlisted=unlisted_layers(context),
         tools=tool_list(context, removal, fitted),
-        balance=balance_change(context, fitted),
+        balance=balance_change(context, fitted, removed, gone),
         left_over=_left_over(job),
         measured=fixed,
         noted=tuple(noted),
         assumed_oversize=assume_oversize,
-        strength=strength_changes(before, context, fixed.fixes if fixed else ()),
+        strength=strength_changes(before, context, fixed.fixes if fixed else (), removed=removed),
         screws=screw_margins(context),
         heat=heat_between_parts(context),
     )

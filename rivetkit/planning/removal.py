@@ -28,7 +28,13 @@ class RemovalLine:
 
 
 def removal_lines(context: Context, fitted: tuple[FittedGroup, ...]) -> tuple[RemovalLine, ...]:
-    """Return what to drill out, rows in the job's order."""
+    """Return what to drill out, rows in the job's order.
+
+    Raises
+    ------
+    InputError, OutOfTableError
+        When the drill of a rivet cannot be told; the row is named.
+    """
     lines: dict[object, RemovalLine] = {}
     cards: dict[object, DrillOut] = {}  # most rows of a large skin come out alike
     for item in fitted:

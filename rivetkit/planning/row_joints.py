@@ -39,7 +39,8 @@ class AlikeHoles:
 
     ``before`` is None where there was no rivet, ``after`` where none will be. ``left_off`` and
     ``added`` name layers that are there on one side only: both sides are reckoned without them.
-    ``moved`` holes have another centre afterwards.
+    ``moved`` holes have another centre afterwards. ``taken_out`` tells that the job leaves them
+    without a rivet.
     """
 
     count: int
@@ -48,6 +49,7 @@ class AlikeHoles:
     left_off: tuple[str, ...]
     added: tuple[str, ...]
     moved: bool
+    taken_out: bool = False
 
     @property
     def changed(self) -> bool:

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from rivetkit.calculators.stack import Form
+    from rivetkit.job.model import Job
     from rivetkit.planning.context import Context
     from rivetkit.planning.lengths import FittedGroup
 
@@ -48,6 +49,34 @@ def _group_checks(context: Context, item: FittedGroup) -> Iterator[tuple[str, Ch
         stays = context.job.layers[place.layer].same_metal
         if stays and before not in ("plain", place.form):
             yield f"{place.layer} ({item.group.row.name})", _left_formed(before)
+
+
+def left_formed_checks(removed: Context | None, job: Job) -> tuple[Check, ...]:
+    """Return the checks of holes that stay formed after rivets which come out for good.
+
+    Parameters
+    ----------
+    removed
+        The rows of those rivets, as :func:`~rivetkit.planning.taken_out.taken_out` has them.
+    job
+        The job; a row of it that replaces one and is formed alike takes its holes over.
+    """
+    if removed is None:
+        return ()
+    alike = {
+        (old, place.layer, place.form)
+        for row in job.rows
+        for old in row.replaces
+        for place in row.layers
+    }
+    return gather_checks(
+        (f"{place.layer} ({row.name})", _left_formed(form))
+        for row in removed.job.rows
+        for place in row.layers
+        if removed.job.layers[place.layer].same_metal
+        and (form := place.form_under(row.installed)) != "plain"
+        and (row.name, place.layer, form) not in alike
+    )
 
 
 def _left_formed(form: Form) -> Check:

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from rivetkit.checks import not_checked
 from rivetkit.planning.joint_loads import Load, Loads, Side
 from rivetkit.planning.not_weaker import not_weaker
 from rivetkit.planning.row_joints import AlikeHoles, RowJoints
-from rivetkit.planning.strength_ratio import Bound, Part, judge_ratio, rivets_needed
+from rivetkit.planning.strength_ratio import STRENGTH_RATIO, Bound, Part, judge_ratio, rivets_needed
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -57,11 +58,13 @@ class RowSide:
 
 @dataclass(frozen=True, slots=True)
 class StrengthChange:
-    """One row's strength before and after, or that of a row and the new rows in its layers.
+    """One row's strength before and after, or that of a row and the new rows in its layers, or of
+    rows that are taken out and of those that replace them.
 
-    ``rows`` names them all. ``count`` is how many rivets there were. ``bound`` says how the
-    check's value is to be read; ``like_for_like`` that no joint of it can be weaker, whatever its
-    strength. ``needed`` is how many of the new rivets would carry as much, where they are too few.
+    ``rows`` names those that have rivets afterwards. ``count`` is how many rivets there were.
+    ``bound`` says how the check's value is to be read; ``like_for_like`` that no joint of it can be
+    weaker, whatever its strength. ``needed`` is how many of the new rivets would carry as much,
+    where they are too few.
     """
 
     row: str
@@ -98,12 +101,17 @@ class StrengthChange:
 
 
 def strength_changes(
-    before: Context, after: Context, fixes: Iterable[HoleFix] = ()
+    before: Context,
+    after: Context,
+    fixes: Iterable[HoleFix] = (),
+    *,
+    removed: Context | None = None,
 ) -> tuple[StrengthChange, ...]:
     """Return the rows that change, strength before and after.
 
     Rows whose rivets are kept are left out, and those that go back as they were. New rows through
-    the very layers of a row that changes carry with it.
+    the very layers of a row that changes carry with it, unless they replace another. Rows that are
+    taken out stand against all that replace them, together.
 
     Parameters
     ----------
@@ -111,19 +119,28 @@ def strength_changes(
         The job as it is, and with every repair in it; the holes are the same ones.
     fixes
         What measured holes need.
+    removed
+        The rows whose rivets come out for good.
 
     References
     ----------
     AC 43.13-1B par 4-57b, p 4-16: no weaker type unless size or number makes up for it.
     """
-    return tuple(_Judge(before, after, fixes).changes())
+    return tuple(_Judge(before, after, fixes, removed).changes())
 
 
 class _Judge:
     """Compares row after row."""
 
-    def __init__(self, before: Context, after: Context, fixes: Iterable[HoleFix]) -> None:
+    def __init__(
+        self,
+        before: Context,
+        after: Context,
+        fixes: Iterable[HoleFix],
+        removed: Context | None,
+    ) -> None:
         self._context = after
+        self._removed = removed
         self._joints = RowJoints(before, after, fixes)
         self._loads = Loads(after)
         self._points = before.holes.points
@@ -133,48 +150,70 @@ class _Judge:
         rows = self._context.job.rows
         added = self._new_rows()
         for number, row in enumerate(rows):
-            if row.kept or row.installed is None:
+            if row.kept or row.installed is None or row.replaces:
                 continue
             found = self._joints.row(number)
             if not any(one.changed for one in found):
                 continue
             helpers = added.pop(_layers_of(row), []) if row.nutplate is None else []
             more = [one for helper in helpers for one in self._joints.row(helper)]
-            names = (row.name, *(rows[helper].name for helper in helpers))
-            yield self._change(names, number, (*found, *more))
+            carry = (row, *(rows[helper] for helper in helpers))
+            name = " with ".join(one.name for one in carry)
+            yield self._change(name, (*found, *more), carry, self._pitch_in(number))
+        yield from self._replaced()
+
+    def _replaced(self) -> Iterator[StrengthChange]:
+        """Yield the rows that are taken out, each with all that are tied to it by 'replaces'."""
+        if self._removed is None:
+            return
+        rows, gone = self._context.job.rows, self._removed.job.rows
+        joints = RowJoints(self._removed, self._removed, ())
+        for olds, numbers in _tied(gone, rows):
+            was = [
+                replace(one, after=None, taken_out=True) for old in olds for one in joints.row(old)
+            ]
+            now = [one for number in numbers for one in self._joints.row(number)]
+            names = [", ".join(gone[old].name for old in olds)]
+            names += [", ".join(rows[number].name for number in numbers)] if numbers else []
+            members = (*(gone[old] for old in olds), *(rows[number] for number in numbers))
+            change = self._change(" replaced by ".join(names), (*was, *now), members, None)
+            yield change if numbers else _not_replaced(change)
 
     def _new_rows(self) -> dict[frozenset[str], list[int]]:
         """Return the new rows by the layers they go through."""
         found: dict[frozenset[str], list[int]] = {}
         for number, row in enumerate(self._context.job.rows):
-            if row.installed is None and row.nutplate is None:
+            if row.installed is None and row.nutplate is None and not row.replaces:
                 found.setdefault(_layers_of(row), []).append(number)
         return found
 
     def _change(
-        self, names: tuple[str, ...], number: int, holes: tuple[AlikeHoles, ...]
+        self,
+        name: str,
+        holes: tuple[AlikeHoles, ...],
+        rows: tuple[Row, ...],
+        pitch_in: float | None,
     ) -> StrengthChange:
         parts = tuple(self._part(one) for one in holes)
         was = [(one.holes.before, one.before, one.holes.count) for one in parts]
         now = [(one.holes.after, one.after, one.holes.count) for one in parts]
         count = sum(n for side, _, n in was if side is not None)
-        pitch_in = self._pitch_in(number)
         before = _row_side(was, count, pitch_in)
         after = _row_side(now, count, pitch_in)
         bound, check = judge_ratio(parts, self._context.book)
         like = all(one.not_weaker is not None for one in parts if one.holes.before is not None)
         return StrengthChange(
-            row=" with ".join(names),
+            row=name,
             count=count,
             before=before,
             after=after,
-            sheets=self._sheets(number),
+            sheets=self._sheets(rows),
             bound=bound,
             like_for_like=like and bound == "at least",
             needed=rivets_needed(parts, check),
             notes=_notes(parts),
             check=check,
-            rows=names,
+            rows=tuple(row.name for row in rows if row in self._context.job.rows),
         )
 
     def _part(self, holes: AlikeHoles) -> Part:
@@ -185,9 +224,10 @@ class _Judge:
             not_weaker(holes, self._context.book),
         )
 
-    def _sheets(self, number: int) -> tuple[SheetChange, ...]:
-        """Return the layers of a row that are not what they were."""
-        layers = [self._context.job.layers[p.layer] for p in self._context.job.rows[number].layers]
+    def _sheets(self, rows: tuple[Row, ...]) -> tuple[SheetChange, ...]:
+        """Return the layers of some rows that are not what they were."""
+        names = dict.fromkeys(place.layer for row in rows for place in row.layers)
+        layers = [self._context.job.layers[name] for name in names]
         return tuple(
             SheetChange(
                 layer.name,
@@ -207,6 +247,35 @@ class _Judge:
             return None
         steps = np.diff(self._points[places], axis=0)
         return float(np.hypot(steps[:, 0], steps[:, 1]).sum()) / (len(places) - 1)
+
+
+def _tied(gone: tuple[Row, ...], rows: tuple[Row, ...]) -> list[tuple[list[int], list[int]]]:
+    """Return the rows that are taken out and those that replace them, tied ones together."""
+    place = {row.name: number for number, row in enumerate(gone)}
+    group = list(range(len(gone)))
+    for row in rows:
+        ties = {group[place[name]] for name in row.replaces}
+        group = [min(ties) if one in ties else one for one in group]
+    return [
+        (
+            [old for old in range(len(gone)) if group[old] == one],
+            [
+                number
+                for number, row in enumerate(rows)
+                if any(group[place[name]] == one for name in row.replaces)
+            ],
+        )
+        for one in dict.fromkeys(group)
+    ]
+
+
+def _not_replaced(change: StrengthChange) -> StrengthChange:
+    check = not_checked(
+        STRENGTH_RATIO,
+        "taken out and not replaced: name it in 'replaces' of the rows that take its load over",
+        citations=change.check.citations,
+    )
+    return replace(change, bound="", like_for_like=False, needed=None, check=check)
 
 
 def _layers_of(row: Row) -> frozenset[str]:
@@ -238,7 +307,8 @@ def _row_side(
 
 def _notes(parts: tuple[Part, ...]) -> tuple[str, ...]:
     notes = dict.fromkeys(one.after.note for one in parts if one.after.note)
-    lost = sum(one.holes.count for one in parts if one.holes.after is None)
+    open_holes = [one.holes for one in parts if one.holes.after is None]
+    lost = sum(holes.count for holes in open_holes if not holes.taken_out)
     if lost:
         notes[f"{lost} measured hole{'s take' if lost > 1 else ' takes'} no rivet"] = None
     for name in dict.fromkeys(name for one in parts for name in one.holes.added):

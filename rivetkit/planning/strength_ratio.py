@@ -77,6 +77,8 @@ def judge_ratio(parts: Parts, book: RuleBook) -> tuple[Bound, Check]:
 def rivets_needed(parts: Parts, check: Check) -> int | None:
     """Return how many of the new rivets would carry enough, where it takes more than there were.
 
+    Rivets that come out for good are not among those that were: their holes are free to choose.
+
     Parameters
     ----------
     parts
@@ -92,7 +94,9 @@ def rivets_needed(parts: Parts, check: Check) -> int | None:
     if not load.least_lbf or math.isinf(wanted_lbf):
         return None
     count = math.ceil(wanted_lbf / load.least_lbf - LIMIT_TOLERANCE)
-    there = sum(one.holes.count for one in parts if one.holes.before is not None)
+    there = sum(
+        one.holes.count for one in parts if one.holes.before is not None and not one.holes.taken_out
+    )
     return count if count > there else None
 
 

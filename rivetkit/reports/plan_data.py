@@ -31,6 +31,7 @@ def plan_data(plan: Plan, unit: LengthUnit) -> dict[str, object]:
         "to_fit": plan.to_fit,
         "kept": plan.kept,
         "no_rivet_settled": plan.empty,
+        "left_open": plan.left_open,
         "drill_out": [_removal(line, unit) for line in plan.removal],
         "fit": [_fit(line, unit) for line in plan.parts],
         "lengths": _lengths(plan, unit),

@@ -84,7 +84,7 @@ def plan_report(plan: Plan, *, inputs: Mapping[str, object], length_unit: Length
         *_members(plan),
         Section(
             "Rivet, sheet and shop head",
-            (CheckList((*plan.sheets, *plan.shop_heads, *plan.head_drills)),),
+            (CheckList((*plan.sheets, *plan.left_formed, *plan.shop_heads, *plan.head_drills)),),
         ),
         Section("Tools to lay out", (tool_table(plan, length_unit),)),
         *_balance(plan, length_unit),
@@ -132,6 +132,7 @@ def _summary(plan: Plan, checks: tuple[Check, ...], length_unit: LengthUnit) -> 
         Fact("rivets to drill out", f"{plan.to_drill_out}"),
         Fact("rivets to fit", f"{plan.to_fit}", _fit_words(plan)),
         Fact("rivets kept", f"{plan.kept}"),
+        *([Fact("holes left open", f"{plan.left_open}")] if plan.left_open else []),
         Fact("holes", f"{len(plan.holes)}", _shared_words(plan, length_unit)),
         Fact("rule set", plan.job.rule_set, _override_words(plan)),
     ]
@@ -223,6 +224,8 @@ def _strength(plan: Plan, length_unit: LengthUnit) -> tuple[Section, ...]:
         "layer and, for a flush head, its tested value. Where rivets of one row differ it is their "
         "mean. rivetkit strength shows the arithmetic."
     )
+    if plan.job.removed:
+        words += " What replaces a row is told for each rivet that was there."
     blocks: list[Block] = [Paragraph(words), strength_table(plan.strength, length_unit)]
     blocks += [Paragraph(line) for line in strength_lines(plan.strength)]
     return (Section("Strength before and after", tuple(blocks)),)
