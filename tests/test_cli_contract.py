@@ -21,6 +21,7 @@ from rivetkit.cli.overrides import parse_override
 from rivetkit.errors import InputError
 
 SPACING = ["spacing", "MS20470AD4", "--edge", "1/4"]
+COVER = str(Path(__file__).parent.parent / "examples" / "inspection_cover.toml")
 GOOD = [
     ["drills"],
     ["drills", "#40"],
@@ -220,6 +221,21 @@ def test_an_override_of_another_rule_changes_nothing_and_says_so(capsys):
     assert code == 0
     assert plain["checks"] == json.loads(out)["checks"]
     assert err == "note: the override of 'pitch_max' had nothing to replace here\n"
+
+
+@pytest.mark.parametrize("quiet", [[], ["--quiet"]])
+def test_a_plan_tells_which_override_it_has_no_use_for(quiet, capsys):
+    override = ["--override", "pitch_max", "12D", "drawing 12"]
+    cover = ["plan", COVER, *quiet, *override]
+    _, out, err = called(cover, capsys)
+    assert "with 1 override\n" in out
+    assert err == ""
+    # A tool's rule is no check's, and is used all the same.
+    _, _, err = called([*cover, "--override", "temporary_fastener_every", "3 count", "us"], capsys)
+    assert err == ""
+    _, out, err = called([*cover, "--override", "edge_distance_max", "5D", "drawing 12"], capsys)
+    assert "with 2 overrides; nothing here is held to edge_distance_max\n" in out
+    assert err == "note: the override of 'edge_distance_max' had nothing to replace here\n"
 
 
 def test_look_ups_without_limits_take_no_override(capsys):

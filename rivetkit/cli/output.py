@@ -29,8 +29,17 @@ def exit_code(checks: Iterable[Check]) -> int:
     return int(any(check.verdict in bad for check in checks))
 
 
-def emit(report: Report, shared: Shared) -> int:
+def emit(report: Report, shared: Shared, *, whole: Report | None = None) -> int:
     """Write a report as the shared options ask and return the exit code.
+
+    Parameters
+    ----------
+    report
+        What to write.
+    shared
+        The shared options.
+    whole
+        The whole of it where only a part is written: it tells what an override replaced.
 
     Raises
     ------
@@ -42,7 +51,7 @@ def emit(report: Report, shared: Shared) -> int:
         print_text(text)
     else:
         write_file(Path(shared.output), f"{text}\n".encode("utf-8", "backslashreplace"))
-    _tell_unused_overrides(report, shared)
+    _tell_unused_overrides(whole or report, shared)
     return exit_code(report.checks)
 
 

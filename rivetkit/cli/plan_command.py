@@ -64,5 +64,5 @@ def plan(
 
         report = as_traveller(report, planned)
     elif quiet:
-        report = in_short(report)
+        return emit(in_short(report), shared, whole=report)
     return emit(report, shared)

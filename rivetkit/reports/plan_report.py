@@ -65,8 +65,9 @@ def plan_report(plan: Plan, *, inputs: Mapping[str, object], length_unit: Length
         Unit for lengths.
     """
     checks = plan.checks
+    citations = collect_citations(checks, _other_citations(plan))
     sections = [
-        Section("Summary", _summary(plan, checks, length_unit)),
+        Section("Summary", _summary(plan, checks, citations, length_unit)),
         *_measured(plan, length_unit),
         Section("Rivets to drill out", (drill_out_table(plan, length_unit),)),
         *_reserve(plan),
@@ -97,7 +98,7 @@ def plan_report(plan: Plan, *, inputs: Mapping[str, object], length_unit: Length
         result=plan_data(plan, length_unit),
         sections=tuple(section for section in sections if _says_something(section)),
         checks=checks,
-        citations=collect_citations(checks, _other_citations(plan)),
+        citations=citations,
         cautions=_cautions(plan),
         length_unit=length_unit,
     )
@@ -126,7 +127,12 @@ def _says_something(section: Section) -> bool:
     return any(not isinstance(block, Table) or block.rows for block in section.blocks)
 
 
-def _summary(plan: Plan, checks: tuple[Check, ...], length_unit: LengthUnit) -> tuple[Block, ...]:
+def _summary(
+    plan: Plan,
+    checks: tuple[Check, ...],
+    citations: tuple[Citation, ...],
+    length_unit: LengthUnit,
+) -> tuple[Block, ...]:
     facts = [
         verdict_fact(checks),
         Fact("rivets to drill out", f"{plan.to_drill_out}"),
@@ -134,7 +140,7 @@ def _summary(plan: Plan, checks: tuple[Check, ...], length_unit: LengthUnit) -> 
         Fact("rivets kept", f"{plan.kept}"),
         *([Fact("holes left open", f"{plan.left_open}")] if plan.left_open else []),
         Fact("holes", f"{len(plan.holes)}", _shared_words(plan, length_unit)),
-        Fact("rule set", plan.job.rule_set, _override_words(plan)),
+        Fact("rule set", plan.job.rule_set, _override_words(plan, citations)),
     ]
     accuracy = "not told"
     if plan.job.accuracy_in:
@@ -181,9 +187,15 @@ def _shared_words(plan: Plan, length_unit: LengthUnit) -> str:
     return words
 
 
-def _override_words(plan: Plan) -> str:
-    count = len(plan.job.overrides)
-    return f"with {count} override{'s' if count > 1 else ''} from the job" if count else ""
+def _override_words(plan: Plan, citations: tuple[Citation, ...]) -> str:
+    """Return how many overrides there are, and which of them replace nothing in a plan."""
+    overrides = plan.job.overrides
+    if not overrides:
+        return ""
+    words = f"with {len(overrides)} override{'s' if len(overrides) > 1 else ''}"
+    used = {citation.rule for citation in citations}
+    idle = [one.question for one in overrides if f"override:{one.question}" not in used]
+    return words + (f"; nothing here is held to {', '.join(idle)}" if idle else "")
 
 
 def _to_fit(plan: Plan, length_unit: LengthUnit) -> tuple[Block, ...]:
