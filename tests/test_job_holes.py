@@ -11,6 +11,7 @@ from job_texts import HEAD, SHEET
 from rivetkit.calculators.hole_move import STILL
 from rivetkit.checks import Verdict
 from rivetkit.errors import InputError
+from rivetkit.job.bench_sheet import BenchHole
 from rivetkit.job.holes import lay_out
 from rivetkit.job.read import parse_job
 from rivetkit.planning.hole_verdicts import hole_verdicts
@@ -144,11 +145,37 @@ def test_a_moved_hole_is_looked_at_from_all_its_places(rows):
 
 
 def test_a_place_off_the_metal_is_the_worse_one():
-    high = HIGH.replace("3.013", "3.203")
-    low = LOW.replace("2.993", "3.19")
+    high = HIGH.replace("3.013", "3.209")
+    low = LOW.replace("2.993", "3.195")  # nearer to the edge, but inside it
     for rows in (low + high, high + low):
-        with pytest.raises(InputError, match=r"at \(1, 3\.203\) in lies off 'ring'"):
+        with pytest.raises(InputError, match=r"at \(1, 3\.209\) in lies off 'ring'"):
             plan_job(parse_job(TWICE + rows))
+
+
+@pytest.mark.parametrize("order", [1, -1])
+def test_a_shared_hole_keeps_the_pitch_of_both_its_rows(order):
+    # NAVEDTRA 14018 ch 13 (seen): in one row 3 D, .28125; TM 10-5410-229-13&P p 5-4 (seen): between
+    # rows 2.5 D, .234375. The second row comes back to within .25 of the hole it shares.
+    back = row("b", UP, '["skin", "rib"]').replace(
+        f"path = {UP}\ncount = 3", "holes = [[3, 2], [5, 4], [3, 2.25]]"
+    )
+    rows = (row("a", ALONG, '["skin", "spar"]'), back)[::order]
+    plan = plan_job(parse_job(BASE + "".join(rows)))
+    (gap,) = plan.pitches.across
+
+    assert (gap.check.name, gap.check.verdict) == ("pitch", Verdict.FAIL)
+    assert gap.check.limit == pytest.approx(0.28125)
+
+
+def test_a_measured_hole_moves_with_all_its_places():
+    job = parse_job(TWICE + LOW.replace("2.993", "2.0") + HIGH.replace("3.013", "2.02"))
+    worn = BenchHole("low:3", 0.104, 0.115, 0.0, "toward", "", "sheet.csv: line 2")
+    plan = plan_job(job, measured=(worn,))
+    before = lay_out(job)
+    step = plan.holes.points - before.points
+
+    assert np.abs(step).max() > 0.004
+    assert plan.holes.others - before.others == pytest.approx(step[before.other_of])
 
 
 def found(plan):

@@ -130,6 +130,13 @@ def test_a_row_that_stays_may_take_the_load_over():
     assert found.check.verdict is Verdict.FAIL
 
 
+def test_what_replaces_a_row_is_not_counted_for_another():
+    refit = row("refit", line(17, 2.0), 'rivet = "MS20470AD3-3"\nfit = "MS20470AD4"')
+    plan = planned(old(), refit, new(10, y=3.0), new(4, more="", y=4.0, name="more"))
+
+    assert [one.row for one in plan.strength] == ["refit with more", "old replaced by new"]
+
+
 @settings(max_examples=20, deadline=None)
 @given(fewer=st.integers(2, 20), more=st.integers(1, 10))
 def test_more_rivets_are_never_weaker(fewer, more):
