@@ -169,7 +169,7 @@ def test_a_shared_hole_keeps_the_pitch_of_both_its_rows(order):
 
 def test_a_measured_hole_moves_with_all_its_places():
     job = parse_job(TWICE + LOW.replace("2.993", "2.0") + HIGH.replace("3.013", "2.02"))
-    worn = BenchHole("low:3", 0.104, 0.115, 0.0, "toward", "", "sheet.csv: line 2")
+    worn = BenchHole("low:3", 0.104, 0.126, 0.0, "toward", "", "sheet.csv: line 2")
     plan = plan_job(job, measured=(worn,))
     before = lay_out(job)
     step = plan.holes.points - before.points

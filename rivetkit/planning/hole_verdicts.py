@@ -233,6 +233,11 @@ def _plan_checks(plan: Plan, tally: _Tally) -> None:
     for gap in plan.screws.tight:
         for name in gap.holes:
             tally.note(screws.get(name, []), gap.check)
+    _numbered_checks(plan, tally)
+
+
+def _numbered_checks(plan: Plan, tally: _Tally) -> None:
+    """Note what the plan says of holes by their numbers: of some together, of measured ones."""
     for found in (*plan.members, *plan.unlisted):
         tally.note(found.holes.tolist(), found.check)
 
