@@ -8,13 +8,11 @@ MIXED = """
 name = "every verdict"
 accuracy = 0.005
 
-[[member]]
+[[sheet]]
 name = "skin"
-kind = 'skin'
-alloy = "2024-T3"
-thickness = 0.032
+old = { alloy = "2024-T3", thickness = 0.032 }
 cutouts = [{ name = "opening", circle = { at = [5, 3.2], diameter = 2 } }]
-[member.outline.rectangle]
+[sheet.outline.rectangle]
 corner = [0, 0]
 width = 14
 height = 6
@@ -40,9 +38,8 @@ count = 20
 layers = ["skin", { layer = "edge strip", row_from_edge = 0.3125 }]
 
 [[row]]
-name = "kept"
+name = "doubtful"
 rivet = "MS20470AD4-4"
-kept = true
 path = [[0.5, 5.5], [9.5, 5.5]]
 count = 12
 layers = ["skin", "hidden"]
@@ -71,7 +68,16 @@ HOSTILE = [
 def hostile_job():
     """A job in which everything that can be named has a name of ill will."""
     text = MIXED
-    names = ["every verdict", "skin", "front", "opening", "edge strip", "aslant", "kept", "hidden"]
+    names = [
+        "every verdict",
+        "skin",
+        "front",
+        "opening",
+        "edge strip",
+        "aslant",
+        "doubtful",
+        "hidden",
+    ]
     for name, bad in zip(names, HOSTILE, strict=True):
         quoted = bad.replace("\\", "\\\\").replace('"', '\\"')
         text = text.replace(f'"{name}"', f'"{quoted}"')

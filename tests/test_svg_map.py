@@ -60,7 +60,7 @@ def test_the_verdict_of_every_hole_by_hand(mixed):
         if 0.245 - 1e-9 <= height < 0.255 - 1e-9:
             expected = Verdict.MARGINAL
         assert found[f"aslant:{number}"] is expected
-    assert {found[f"kept:{number}"] for number in range(1, 13)} == {Verdict.NOT_CHECKED}
+    assert {found[f"doubtful:{number}"] for number in range(1, 13)} == {Verdict.NOT_CHECKED}
     assert set(found.values()) == set(Verdict)
 
 
@@ -72,7 +72,7 @@ def test_every_hole_too_near_another_row_is_told():
     plan = planned(text)
     verdicts = hole_verdicts(plan)
     for number, verdict in enumerate(verdicts.verdicts):
-        if plan.holes.name(number).startswith(("kept", "new")):
+        if plan.holes.name(number).startswith(("doubtful", "new")):
             assert verdict is Verdict.FAIL
             assert verdicts.gravest[number].name == "row spacing"
             assert verdicts.gravest[number].value == pytest.approx(0.25)
