@@ -6,6 +6,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
+import shapely
 
 from rivetkit.checks import LIMIT_TOLERANCE, Check, not_checked
 from rivetkit.geometry.spots import Spots
@@ -34,12 +35,36 @@ def unlisted_layers(context: Context) -> tuple[HolesCheck, ...]:
     """
     limit_in = edge_limits_in(context)
     touching = _touching(context)
+    near = _drawn_near(context, float(limit_in.max(initial=0.0)))
     return tuple(
         found
         for number, row in enumerate(context.job.rows)
-        for layer in _candidates(context, row, touching)
+        for layer in near[number]
+        if _may_lie_under(row, layer, touching)
         for found in _under(context, number, layer, limit_in)
     )
+
+
+def _drawn_near(context: Context, reach_in: float) -> list[list[str]]:
+    """Return for every row the drawn layers whose boxes come within reach of its own box [in]."""
+    job = context.job
+    outlines = {
+        name: shapely.envelope(layer.boundary.outer.polygon)
+        for name, layer in job.layers.items()
+        if layer.boundary is not None
+    }
+    found: list[list[str]] = [[] for _ in job.rows]
+    if not outlines:
+        return found
+    drawn = list(outlines)
+    points = [context.holes.points[members] for members in context.holes.in_row]
+    corners = [np.concatenate((row.min(axis=0), row.max(axis=0))) for row in points]
+    boxes = shapely.box(*np.array(corners).T)
+    tree = shapely.STRtree(list(outlines.values()))
+    rows, layers = tree.query(boxes, predicate="dwithin", distance=reach_in)
+    for row, layer in sorted(zip(rows.tolist(), layers.tolist(), strict=True)):
+        found[row].append(drawn[layer])
+    return found
 
 
 def _touching(context: Context) -> dict[str, set[str]]:
@@ -54,12 +79,11 @@ def _touching(context: Context) -> dict[str, set[str]]:
     return found
 
 
-def _candidates(context: Context, row: Row, touching: dict[str, set[str]]) -> Iterator[str]:
+def _may_lie_under(row: Row, layer: str, touching: dict[str, set[str]]) -> bool:
     own = {place.layer for place in row.layers}
-    near = set().union(*(touching.get(name, set()) for name in own))
-    for layer in context.job.layers.values():
-        if layer.name in near - own and layer.name not in row.not_through:
-            yield layer.name
+    if layer in own or layer in row.not_through:
+        return False
+    return any(layer in touching.get(name, ()) for name in own)
 
 
 def _under(
