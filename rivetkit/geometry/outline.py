@@ -10,6 +10,8 @@ import numpy as np
 import shapely
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from numpy.typing import NDArray
 
     from rivetkit.geometry.curves import Point, Points
@@ -109,6 +111,12 @@ class Boundary:
         tree, _ = self._segments
         found = tree.query(shape, predicate="dwithin", distance=within_in)
         return np.asarray(tree.geometries[found])
+
+    def without(self, holes: Iterable[Circle]) -> Boundary:
+        """Return the boundary with some of its round holes left out, by name."""
+        names = {circle.name for circle in holes}
+        kept = tuple(circle for circle in self.circles if circle.name not in names)
+        return Boundary(self.outer, self.cutouts, kept)
 
     @cached_property
     def area_in2(self) -> float:

@@ -18,7 +18,6 @@ from rivetkit.checks import Check, Verdict, gravest, not_checked
 from rivetkit.errors import InputError
 from rivetkit.fasteners.screw_holes import screw_diameter_in
 from rivetkit.geometry.neighbours import close_pairs
-from rivetkit.geometry.outline import Boundary
 from rivetkit.geometry.spots import Spots
 from rivetkit.planning.edges import EdgeMargin
 from rivetkit.planning.pitches import RowGap
@@ -116,9 +115,7 @@ def _edge_margin(context: Context, row: Row, layer: Layer) -> EdgeMargin:
             citations=(context.book.rule(SCREW_EDGE_RULE).citation,),
         )
         return EdgeMargin(layer.name, row.name, "not measured", "", None, screw_in, check)
-    own = {circle.name for circle in layer.screw_holes}
-    circles = tuple(circle for circle in layer.boundary.circles if circle.name not in own)
-    boundary = Boundary(layer.boundary.outer, layer.boundary.cutouts, circles)
+    boundary = layer.boundary.without(layer.screw_holes)
     spots = Spots.at(np.array([screw.at for screw in screws]))
     off = boundary.outside(spots)
     if off.any():

@@ -89,11 +89,13 @@ def _may_lie_under(row: Row, layer: str, touching: dict[str, set[str]]) -> bool:
 def _under(
     context: Context, number: int, name: str, limit_in: NDArray[np.float64]
 ) -> Iterator[HolesCheck]:
-    boundary = context.job.layers[name].boundary
+    layer = context.job.layers[name]
     members = np.unique(context.holes.in_row[number])
     elsewhere = np.setdiff1d(members, context.holes.in_layer(name))
-    if boundary is None or not len(elsewhere):
+    if layer.boundary is None or not len(elsewhere):
         return
+    # A row beside a screw or an open hole is none that an edge of the layer runs across.
+    boundary = layer.boundary.without(layer.rims)
     inside_in = _inside_in(boundary, context.holes.points[elsewhere])
     room_in = limit_in[elsewhere] - LIMIT_TOLERANCE
     under = inside_in > -room_in
