@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import errno
 import os
 import shutil
 import sys
@@ -101,13 +102,16 @@ def write_file(path: Path, content: bytes) -> None:
             what = "is a folder" if is_folder else f"the folder '{path.parent}' does not exist"
             mend = "name a file in it" if is_folder else "make it first"
             raise InputError(what, where=where, mend=mend)  # noqa: TRY301 - both need the try
+        target = Path(os.path.realpath(path))
+        if target.is_symlink():  # what is followed to its end is a link only where it has none
+            raise OSError(errno.ELOOP, "it is a link that leads back to itself")  # noqa: TRY301
         if path.exists() and not path.is_file():
             path.write_bytes(content)  # a device or a named pipe cannot be replaced
         else:
-            _replace(path.resolve(), content)
+            _replace(target, content)
     except InputError:
         raise
-    except (OSError, RuntimeError, ValueError) as error:
+    except (OSError, ValueError) as error:
         raise InputError(
             f"cannot be written: {_why_not(error)}",
             where=where,
@@ -132,11 +136,10 @@ def _is_same_file(one: Path, other: Path) -> bool:
         return False
 
 
-def _why_not(error: OSError | RuntimeError | ValueError) -> str:
+def _why_not(error: OSError | ValueError) -> str:
     if isinstance(error, OSError):
         return error.strerror or str(error)
-    looped = isinstance(error, RuntimeError)  # what Python before 3.13 makes of it
-    return "it is a link that leads back to itself" if looped else "it is no name of a file"
+    return "it is no name of a file"
 
 
 def _tell_unused_overrides(report: Report, shared: Shared) -> None:
