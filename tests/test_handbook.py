@@ -16,7 +16,7 @@ import pytest
 
 import rivetkit
 from rivetkit.errors import TableError
-from rivetkit.handbook import Row, ledger, load, load_table
+from rivetkit.handbook import Row, ledger, load, load_table, sources
 from rivetkit.handbook.ledger import documents, table_ledger
 from rivetkit.handbook.locate import tables_root
 from rivetkit.handbook.rows.every import TABLES
@@ -120,6 +120,35 @@ def test_an_unknown_column_is_named_and_the_known_ones_listed(read_bars):
         read_bars(HEADER + ",colour", GOOD + ",red")
     assert "practice/bucking_bars.csv: unknown column 'colour'; columns are " in str(caught.value)
     assert "mass_lb, slot_in, polished" in str(caught.value)
+
+
+def test_a_column_that_stands_twice_is_named(read_bars):
+    with pytest.raises(TableError) as caught:
+        read_bars(HEADER + ",shape", GOOD + ",foot")
+    assert str(caught.value) == "practice/bucking_bars.csv: two columns 'shape'; keep one"
+
+
+def test_a_quote_left_open_is_named_by_line(read_bars):
+    with pytest.raises(TableError) as caught:
+        read_bars(HEADER, GOOD, '"small,block')
+    assert str(caught.value) == (
+        "practice/bucking_bars.csv: line 3: the row cannot be read (unexpected end of data); "
+        "correct its quotes"
+    )
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("[one\n", "correct the file"),
+        ('[one]\ntitle = "Chart"\n', "entry 'one': .*; an entry has title, edition, publisher"),
+    ],
+)
+def test_a_bad_list_of_documents_is_named(tmp_path, monkeypatch, text, words):
+    monkeypatch.setattr(sources, "tables_root", lambda: tmp_path)
+    (tmp_path / "sources.toml").write_text(text, encoding="utf-8")
+    with pytest.raises(TableError, match=f"^sources.toml: {words}|^sources.toml: .*; {words}"):
+        load_sources.__wrapped__()
 
 
 @pytest.mark.parametrize("row", ["small,block,1/2", GOOD + "heavy, with a comma"])

@@ -82,7 +82,7 @@ def _cells(reader: csv.DictReader[str], name: str) -> Iterator[dict[str, str]]:
     except csv.Error as error:
         raise TableError(
             f"the row cannot be read ({error})",
-            where=f"{name}: line {reader.line_num}",
+            where=f"{name}: line {reader.reader.line_num}",  # its own count stops a line before
             mend="correct its quotes",
         ) from None
 
