@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from rivetkit.calculators.removal_method import drill_words
 from rivetkit.quantities import format_length
 from rivetkit.reports.amounts import length_entry
 from rivetkit.reports.arithmetic import (
@@ -34,7 +35,6 @@ if TYPE_CHECKING:
 
     from rivetkit.calculators.drill_out import DrillOut
     from rivetkit.calculators.removal_method import RemovalMethod
-    from rivetkit.drills import Drill
     from rivetkit.reports.amounts import LengthUnit
 
 
@@ -80,9 +80,9 @@ def _steps_heading(method: RemovalMethod) -> str:
 
 
 def _tool_facts(card: DrillOut, length_unit: LengthUnit) -> tuple[Fact, ...]:
-    facts = [Fact("head drill", _drill_text(card.drill, length_unit), basis=_basis(card))]
+    facts = [Fact("head drill", drill_words(card.drill, length_unit), basis=_basis(card))]
     if card.pilot is not None:
-        facts.insert(0, Fact("pilot drill", _drill_text(card.pilot, length_unit)))
+        facts.insert(0, Fact("pilot drill", drill_words(card.pilot, length_unit)))
     depth = card.method.depth
     if depth is None:
         facts.append(Fact("drill to", "not computed", card.depth_reason))
@@ -104,13 +104,6 @@ def _basis(card: DrillOut) -> str:
     return working_basis(card.method.size)
 
 
-def _drill_text(drill: Drill, length_unit: LengthUnit) -> str:
-    size = format_length(drill.size_in, length_unit)
-    if size.removesuffix(f" {length_unit}") == drill.designation.removesuffix(" mm"):
-        return drill.designation
-    return f"{drill.designation} ({size})"
-
-
 def _other_ways(methods: Sequence[RemovalMethod], length_unit: LengthUnit) -> Table:
     return Table(
         columns=(
@@ -123,7 +116,7 @@ def _other_ways(methods: Sequence[RemovalMethod], length_unit: LengthUnit) -> Ta
         rows=tuple(
             (
                 place_words(method.citation),
-                _drill_text(method.drill, length_unit),
+                drill_words(method.drill, length_unit),
                 "not computed"
                 if method.depth is None
                 else format_length(method.depth.value, length_unit),

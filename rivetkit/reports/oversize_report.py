@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from rivetkit.calculators.removal_method import drill_words
 from rivetkit.quantities import format_length
 from rivetkit.reports.amounts import amount_number, length_entry
 from rivetkit.reports.arithmetic import (
@@ -190,10 +191,7 @@ def _drill_text(clean_up: CleanUp | None, length_unit: LengthUnit) -> str:
         return ""
     if clean_up.drill is None:
         return "as it is"
-    size = format_length(clean_up.drill.size_in, length_unit)
-    if clean_up.drill.designation == size:
-        return size
-    return f"{clean_up.drill.designation} ({size})"
+    return drill_words(clean_up.drill, length_unit)
 
 
 def _to_do(result: OversizeResult, length_unit: LengthUnit) -> Section:
