@@ -32,21 +32,6 @@ EXAMPLES = Path(__file__).parent.parent / "examples"
 INCHES, MILLIMETRES = 1, 4
 
 
-@pytest.fixture
-def drawn(tmp_path):
-    """Return a function that saves what another one draws, and reads it as rivetkit does."""
-
-    def read(draw, *, units=INCHES, version="R2010", **options):
-        document = ezdxf.new(version, units=units)
-        document.header["$INSUNITS"] = units
-        draw(document.modelspace())
-        path = tmp_path / "drawing.dxf"
-        document.saveas(path)
-        return read_drawing(str(path), **options)
-
-    return read
-
-
 def square(space, size, *, at=(0, 0), layer="EDGE"):
     x, y = at
     corners = [(x, y), (x + size, y), (x + size, y + size), (x, y + size)]
