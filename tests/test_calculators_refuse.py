@@ -6,15 +6,19 @@ from dataclasses import replace
 import pytest
 
 from rivetkit.calculators.cover_shape import round_shape
+from rivetkit.calculators.expansion_answer import HeatQuestion, answer_heat
 from rivetkit.calculators.expansion_coefficients import expansion_rows
 from rivetkit.calculators.fit_temperature import temperature_of_change_degf
 from rivetkit.calculators.joint_strength import StrengthLayer, joint_strength
 from rivetkit.calculators.nutplate_place import screw_hole_size_in
 from rivetkit.calculators.nutplate_ring import RingLayers, lay_out_ring
+from rivetkit.calculators.row_strength import check_net_section, check_shear_out, row_lbf_per_in
 from rivetkit.calculators.screw_line import screws_on_circle
+from rivetkit.checks import Verdict
 from rivetkit.errors import InputError
 from rivetkit.fasteners import parse_part_number
 from rivetkit.fasteners.nutplates import nutplate
+from rivetkit.planning.not_weaker import _no_worse
 from rivetkit.rules import Override, RuleBook
 
 ACRYLIC = ("acrylic cast", "2024")
@@ -49,6 +53,76 @@ def test_a_blind_rivet_does_not_go_through_a_smaller_hole():
     assert joint.hole_in == 0.125
     with pytest.raises(InputError, match=r"a hole of 0.12 in does not take NAS9301B-4-03"):
         joint_strength(rivet, sheets, RuleBook.named(), hole_in=0.12)
+
+
+SHEETS = [StrengthLayer(name, "2024-T3", 0.04, 0.3) for name in ("skin", "rib")]
+
+
+def row_checks(joint, layer):
+    return [
+        check_shear_out(joint, layer),
+        check_net_section(joint, layer, pitch_in=1.0, at_edge=True),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("change", "reason"),
+    [
+        ({"alloy": "unobtainium"}, "on file for UNOBTAINIUM"),
+        ({"edge_in": None}, "no edge distance was given for this layer"),
+    ],
+)
+def test_a_sheet_is_not_passed_where_alloy_or_edge_is_unknown(change, reason):
+    joint = joint_strength(parse_part_number("MS20470AD4"), SHEETS, RuleBook.named())
+    assert {check.verdict for check in row_checks(joint, SHEETS[0])} == {Verdict.PASS}
+    for check in row_checks(joint, replace(SHEETS[0], **change)):
+        assert check.verdict is Verdict.NOT_CHECKED
+        assert reason in check.reason
+
+
+def test_a_sheet_is_not_passed_where_no_load_is_known():
+    nameless = [replace(sheet, alloy="unobtainium") for sheet in SHEETS]
+    joint = joint_strength(parse_part_number("NAS9301B-4-03"), nameless, RuleBook.named())
+    assert joint.at_most_lbf is None
+    for check in row_checks(joint, SHEETS[0]):
+        assert check.verdict is Verdict.NOT_CHECKED
+        assert check.reason == "no load is known to hold it against"
+
+
+def test_a_seam_has_a_row():
+    joint = joint_strength(parse_part_number("MS20470AD4"), SHEETS, RuleBook.named())
+    with pytest.raises(InputError, match="a seam of 0 rows; give 1 or more"):
+        row_lbf_per_in(joint, pitch_in=1.0, rows=0)
+
+
+@pytest.mark.parametrize("change", [{"name": "other"}, {"form": "dimpled"}, {"edge_in": 0.29}])
+def test_another_layer_or_form_or_a_nearer_edge_is_never_no_worse(change):
+    old = SHEETS[0]
+    assert _no_worse(old, old)
+    assert not _no_worse(old, replace(old, **change))
+
+
+@pytest.mark.parametrize(
+    ("change", "complaint"),
+    [
+        ({"fastener_in": None}, "the hole's fastener is not given"),
+        ({"to_degf": ()}, "nothing is asked; give a temperature to go to, or a gap"),
+    ],
+)
+def test_half_a_question_about_heat_is_refused(change, complaint):
+    whole = HeatQuestion(
+        material="acrylic cast",
+        against=("2024",),
+        length_in=30.0,
+        held="middle",
+        from_degf=70.0,
+        to_degf=(120.0,),
+        fastener_in=0.138,
+        hole_in=0.2,
+    )
+    assert answer_heat(whole, RuleBook.named()).moves
+    with pytest.raises(InputError, match=complaint):
+        answer_heat(replace(whole, **change), RuleBook.named())
 
 
 def test_one_screw_is_no_ring():

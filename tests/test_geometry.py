@@ -5,13 +5,13 @@ import math
 import numpy as np
 import pytest
 import shapely
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from scipy.spatial import cKDTree
 
 from rivetkit.geometry.curves import ARC_SAGITTA_IN, arc_points, points_along, polyline_length_in
 from rivetkit.geometry.neighbours import close_pairs
-from rivetkit.geometry.outline import Boundary, Circle, Edge, Loop, signed_distance_in
+from rivetkit.geometry.outline import Boundary, Circle, Edge, Loop, Rims, signed_distance_in
 from rivetkit.geometry.spots import Spots
 
 
@@ -161,3 +161,23 @@ def test_close_pairs_agrees_with_scipy(spots, within):
     assert found == {tuple(sorted(pair)) for pair in cKDTree(points).query_pairs(within)}
     for one, other, distance in zip(pairs.first, pairs.second, pairs.distance_in, strict=True):
         assert distance == pytest.approx(math.dist(points[one], points[other]))
+
+
+RIMS = (Circle("one", (0.0, 0.0), 0.5), Circle("two", (3.0, 1.0), 0.25))
+
+
+@given(SIZES, ANGLES, st.sampled_from(RIMS))
+def test_the_foot_on_the_nearest_rim_is_where_shapely_finds_it(out_in, angle, start):
+    reach_in = start.radius_in + out_in
+    x, y = start.centre
+    points = np.array([(x + reach_in * math.cos(angle), y + reach_in * math.sin(angle))])
+    rings = [shapely.Point(one.centre).buffer(one.radius_in, 2048).exterior for one in RIMS]
+    slow_in = min(ring.distance(shapely.Point(points[0])) for ring in rings)
+    assume(not any(math.dist(points[0], one.centre) < one.radius_in for one in RIMS))
+
+    rims = Rims(RIMS)
+    nearest = rims.nearest_edge(Spots.at(points))
+    (foot,) = rims.feet(Spots.at(points), nearest)
+    assert nearest.distance_in == pytest.approx([slow_in], abs=1e-6)
+    assert math.dist(points[0], foot) == pytest.approx(slow_in, abs=1e-6)
+    assert rings[nearest.edge[0]].distance(shapely.Point(foot)) < 1e-6

@@ -4,6 +4,7 @@ All invented.
 """
 
 import json
+import math
 import re
 import xml.etree.ElementTree as ET
 
@@ -12,7 +13,9 @@ from job_texts import HEAD, JOB, MEMBER, ROW, SHEET
 
 from rivetkit.checks import Verdict
 from rivetkit.cli.app import exit_code_of
+from rivetkit.fasteners import parse_part_number
 from rivetkit.job.read import parse_job
+from rivetkit.planning.new_hole import NewHoleFinder
 from rivetkit.planning.plan import plan_job
 from rivetkit.reports.map_report import map_report
 from rivetkit.reports.map_view import map_views
@@ -35,10 +38,11 @@ def row(name, layers, y, **more):
     )
 
 
+MEMBERS = [member(name, edge_distance=0.3) for name in ("web", "cap", "clip", "lug")]
 #: Under the skin's row, a web riveted to a cap, and a third pair that touches neither.
 FRAME = (
     JOB
-    + "".join(member(name, edge_distance=0.3) for name in ("web", "cap", "clip", "lug"))
+    + "".join(MEMBERS)
     + row("web to cap", ["web", "cap"], 2)
     + row("cap to web", ["cap", "web"], 3)
     + row("clip to lug", ["clip", "lug"], 4)
@@ -85,6 +89,37 @@ def test_a_template_of_a_job_with_rows_on_members_alone(tmp_path, capsys):
     assert exit_code_of(["template", str(job), "-o", str(paper)]) == 0
     capsys.readouterr()
     assert paper.read_bytes().startswith(b"%PDF-")
+
+
+def screwed(name, layers, at):
+    """Return a nutplate's row with one screw at a place."""
+    stack = json.dumps([{"layer": layer, "form": "dimpled"} for layer in layers])
+    stack = re.sub(r'"(\w+)":', r"\1 =", stack)
+    return (
+        f'[[row]]\nname = "{name}"\nrivet = "MS20426AD3-4"\nnutplate = "MS21047-3"\nlug = 0.032\n'
+        f"screws = [{{ at = {json.dumps(at)} }}]\nlayers = {stack}\n"
+    )
+
+
+def test_screws_are_held_apart_only_where_they_share_a_layer():
+    def gaps(other):
+        rows = screwed("one", ["web", "cap"], [3, 3]) + screwed("other", other, [3, 4.2])
+        return planned(HEAD + "".join(MEMBERS) + rows).screws.gaps
+
+    (gap,) = gaps(["cap", "web"])
+    assert gap.distance_in == pytest.approx(1.2)
+    assert gaps(["clip", "lug"]) == ()
+
+
+def test_a_new_hole_keeps_clear_of_a_screw_in_a_member_nobody_drew():
+    # Army AL0992 p 59 (seen): 2 D from the centre of a protruding-head rivet to any edge.
+    job = parse_job(HEAD + "".join(MEMBERS) + screwed("plate", ["web", "cap"], [3, 3]))
+    (circle, *_) = job.layers["web"].screw_holes
+    finder = NewHoleFinder(job, parse_part_number("MS20470AD3"), ["web"])
+    answer = finder.at((3.0, 3.05), reach_in=2.0)
+    assert answer.verdict is Verdict.FAIL
+    off_in = math.dist(answer.nearest, circle.centre)
+    assert off_in >= circle.radius_in + 2 * 3 / 32 - 1e-6
 
 
 # --- balance -------------------------------------------------------------------------------------
