@@ -176,6 +176,8 @@ def test_the_wheel_brings_one_name_to_import(wheel):
 
 def test_the_wheel_is_typed_and_carries_its_licence(wheel):
     assert text_in(wheel, "rivetkit/py.typed") == ""
+    metadata = text_in(wheel, ".dist-info/METADATA").splitlines()
+    assert {"License-Expression: MIT", "License-File: LICENSE"} <= set(metadata)
     licence = text_in(wheel, ".dist-info/licenses/LICENSE")
     assert licence == (CHECKOUT / "LICENSE").read_text(encoding="utf-8")
 
