@@ -354,7 +354,7 @@ def test_the_head_beside_a_hole_is_that_of_its_own_standard():
 @pytest.mark.parametrize(("apart", "expected"), [(0.3906, None), (0.3907, "MS20470AD4")])
 def test_beside_a_larger_rivet_of_another_row_the_larger_one_rules(apart, expected):
     # TM 10-5410-229-13&P p 5-4: 2.5 D between rows; .390625 in of 5/32, .3125 in of 1/8.
-    row = ROW.format(rivet="MS20470AD5-4", holes=f"holes = [[2, {1 + apart}], [4, 3]]")
+    row = ROW.format(rivet="MS20470AD5-4", holes=f"holes = [[2, {1 + apart}], [3, {1 + apart}]]")
     text = one_row("path = [[2, 1], [9, 1]]\ncount = 8") + row.replace('"row"', '"big"')
     plan = planned(text, bench("row:1", 0.104))
 

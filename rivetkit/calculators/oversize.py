@@ -23,10 +23,10 @@ from rivetkit.calculators.oversize_place import (
     LayerEdge,
     Neighbour,
     OversizeLayer,
-    distance_to,
     edge_checks,
     heel_checks,
     member_checks,
+    near_after,
     neighbour_checks,
     require_forms,
 )
@@ -308,7 +308,7 @@ def _place_checks(
     accuracy_in = question.accuracy_in
     most_in = None if question.limits is None else question.limits.most_in
     neighbours = question.neighbours
-    near = None if neighbours is None else [(one, distance_to(one, move)) for one in neighbours]
+    near = None if neighbours is None else [near_after(one, move) for one in neighbours]
     return (
         *member_checks(hole_in, original_most_in=most_in, layers=question.layers, book=book),
         *edge_checks(

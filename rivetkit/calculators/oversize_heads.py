@@ -14,7 +14,7 @@ from rivetkit.checks import LIMIT_TOLERANCE, Check, Term, make_check, not_checke
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from rivetkit.calculators.oversize_place import Neighbour
+    from rivetkit.calculators.oversize_place import Near, Neighbour
     from rivetkit.calculators.stack import Form
     from rivetkit.fasteners.fastener import Fastener
     from rivetkit.handbook import Citation
@@ -27,7 +27,7 @@ def head_checks(
     original: Fastener,
     fastener: Fastener,
     *,
-    near: Sequence[tuple[Neighbour, float]] | None,
+    near: Sequence[Near] | None,
     book: RuleBook,
     accuracy_in: float = 0.0,
 ) -> tuple[Check, ...]:
@@ -43,7 +43,7 @@ def head_checks(
     fastener
         The rivet to go in.
     near
-        What stands next to it, and how near it may be now [in]; None when nobody said.
+        What stands next to it, and how near it may be now; None when nobody said.
     book
         The rules in force.
     accuracy_in
@@ -51,7 +51,7 @@ def head_checks(
     """
     own = head_size(fastener)
     checks = []
-    for one, away_in in near or ():
+    for one, away_in, _ in near or ():
         if one.kind == "row":
             continue
         other = _head_of(one, original)

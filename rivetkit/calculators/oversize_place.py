@@ -6,14 +6,20 @@ Distances are given from the old centre; every check is made from the new one.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from rivetkit.calculators.edge_distance import EDGE_LEAST, check_strayed, edge_question
 from rivetkit.calculators.heel_distance import HEEL_LEAST, HEEL_RULE
 from rivetkit.calculators.hole_move import ALONG_ROW_DEG, STILL, TOWARD_EDGE_DEG
-from rivetkit.calculators.limits import limit_terms, require_length
+from rivetkit.calculators.limits import check_length, require_length
 from rivetkit.calculators.oversize_sizes import rule_in_force
-from rivetkit.calculators.pitch import PITCH_LEAST, ROW_SPACING, pitch_question
+from rivetkit.calculators.pitch import (
+    PITCH_LEAST,
+    ROW_SPACING,
+    check_apart,
+    check_row_spacing,
+    pitch_question,
+)
 from rivetkit.checks import LIMIT_TOLERANCE, Check, Term, make_check, not_checked
 from rivetkit.errors import InputError
 
@@ -153,10 +159,15 @@ class Neighbour:
     either_side
         Whether another one lies on the opposite side.
     kind
-        ``pitch``: a rivet, held to the least pitch; ``row``: a row, held to the row spacing;
-        ``rivet``: a rivet of another row, held to the row spacing and with a head.
+        ``rivet``, or ``row``: a whole row, held to the row spacing.
     move
         How far its own hole moved; a row does not.
+    square_in
+        Of a rivet of another row, how far both stand off each other's rows, the smaller of the two
+        distances [in]: it is held to the pitch or to the row spacing, as :func:`check_apart` says.
+        None: it keeps the pitch.
+    rows
+        Rows in the seam, for the pitch from it; None: as the seam of the hole.
     """
 
     name: str
@@ -165,14 +176,55 @@ class Neighbour:
     head_diameter_in: float | None = None
     direction_deg: float | None = ALONG_ROW_DEG
     either_side: bool = True
-    kind: Literal["pitch", "row", "rivet"] = "pitch"
+    kind: Literal["rivet", "row"] = "rivet"
     move: Move = STILL
+    square_in: float | None = None
+    rows: int | None = None
 
     def __post_init__(self) -> None:
         require_length(self.distance_in, f"the distance to {self.name}", zero_allowed=True)
         for size_in in (self.diameter_in, self.head_diameter_in):
             if size_in is not None:
                 require_length(size_in, f"a diameter of {self.name}")
+        if self.square_in is not None:
+            require_length(self.square_in, f"the rows' distance at {self.name}", zero_allowed=True)
+
+
+class Near(NamedTuple):
+    """A neighbour, and the least it may be away now: from centre to centre, and square to the rows.
+
+    Both are lengths [in]; ``square_in`` is None where the neighbour has none.
+    """
+
+    one: Neighbour
+    away_in: float
+    square_in: float | None = None
+
+
+def near_after(one: Neighbour, move: Move) -> Near:
+    """Return how near a neighbour may be to a moved hole.
+
+    Rows run on as they were laid out, whatever a hole of theirs did. Which way square to them lies
+    is not told: the whole of both moves may go toward it.
+
+    Parameters
+    ----------
+    one
+        The neighbour.
+    move
+        How far the centre of the hole moved.
+
+    Examples
+    --------
+    >>> beside = Neighbour("b:3", 0.33, direction_deg=90.0, either_side=False, square_in=0.33)
+    >>> near = near_after(beside, Move(0.01, 90.0))
+    >>> round(near.away_in, 6), round(near.square_in, 6)
+    (0.32, 0.32)
+    """
+    square_in = one.square_in
+    if square_in is not None:
+        square_in = max(square_in - move.toward_in(None) - one.move.toward_in(None), 0.0)
+    return Near(one, _distance_to(one, move), square_in)
 
 
 def require_forms(fastener: Fastener, layers: Sequence[OversizeLayer]) -> None:
@@ -375,7 +427,7 @@ def neighbour_checks(
     original: Fastener,
     diameter_in: float,
     *,
-    near: Sequence[tuple[Neighbour, float]] | None,
+    near: Sequence[Near] | None,
     book: RuleBook,
     rows: int = 1,
     accuracy_in: float = 0.0,
@@ -389,8 +441,7 @@ def neighbour_checks(
     diameter_in
         Of the rivet to go in [in].
     near
-        What stands next to it, and how near it may be now [in], as :func:`distance_to` has it;
-        None when nobody said.
+        What stands next to it, and how near it may be now; None when nobody said.
     book
         The rules in force.
     rows
@@ -402,25 +453,36 @@ def neighbour_checks(
         citations = (rule_in_force(pitch_question(rows), book).citation,)
         return (not_checked(PITCH_LEAST, "no pitch was given", citations=citations),)
     checks = []
-    for one, away_in in near:
+    for one, away_in, square_in in near:
         other_in = original.diameter_in if one.diameter_in is None else one.diameter_in
-        pitch = one.kind == "pitch"
-        checks.append(
-            _distance_check(
-                PITCH_LEAST if pitch else ROW_SPACING,
-                "p" if pitch else "s",
-                one.distance_in,
+        before_in = one.distance_in
+        if one.kind == "row":
+            check = check_row_spacing(
                 away_in,
-                rule_in_force(pitch_question(rows) if pitch else "row_spacing_min", book),
-                diameter_in=max(diameter_in, other_in),
+                diameter_in=diameter_in,
+                neighbour_diameter_in=other_in,
+                book=book,
                 accuracy_in=accuracy_in,
                 where=one.name,
             )
-        )
+        else:
+            check = check_apart(
+                away_in,
+                square_in=square_in,
+                diameter_in=diameter_in,
+                neighbour_diameter_in=other_in,
+                book=book,
+                rows=rows if one.rows is None else one.rows,
+                accuracy_in=accuracy_in,
+                where=one.name,
+            )
+            if check.name == ROW_SPACING and one.square_in is not None:
+                before_in = one.square_in
+        checks.append(_showing_move(check, before_in))
     return tuple(checks)
 
 
-def distance_to(one: Neighbour, move: Move) -> float:
+def _distance_to(one: Neighbour, move: Move) -> float:
     """Return the least distance there can be now between a moved hole and its neighbour [in]."""
     if one.kind == "row":
         toward_in = move.toward_in(one.direction_deg, either_side=one.either_side)
@@ -442,22 +504,29 @@ def _distance_check(
     where: str,
 ) -> Check:
     """Return the check of a distance, its formula showing what the move of the centre takes off."""
-    template, terms = limit_terms(rule, diameter_in=diameter_in)
-    left: tuple[Term, ...] = (Term(symbol, before_in, "in"),)
-    shown = f"{{{symbol}}}"
-    moved_in = after_in - before_in
-    if abs(moved_in) > LIMIT_TOLERANCE:
-        shown = f"{{{symbol}}} {'+' if moved_in > 0 else '-'} {{m}}"
-        left = (*left, Term("m", abs(moved_in), "in"))
-    return make_check(
+    check = check_length(
         name,
         after_in,
-        rule.length_in(diameter_in=diameter_in),
-        unit="in",
+        rule=rule,
         comparison="at least",
-        citations=(rule.citation,),
-        template=f"{shown} >= {template}",
-        terms=(*left, *terms),
-        accuracy=accuracy_in,
+        symbol=symbol,
+        diameter_in=diameter_in,
+        accuracy_in=accuracy_in,
         where=where,
+    )
+    return _showing_move(check, before_in)
+
+
+def _showing_move(check: Check, before_in: float) -> Check:
+    """Return the check of a distance with its formula beginning at what it was before the move."""
+    first, *rest = check.terms
+    moved_in = first.value - before_in
+    if abs(moved_in) <= LIMIT_TOLERANCE:
+        return check
+    shown = f"{{{first.symbol}}}"
+    sign = "+" if moved_in > 0 else "-"
+    return replace(
+        check,
+        template=check.template.replace(shown, f"{shown} {sign} {{m}}", 1),
+        terms=(replace(first, value=before_in), Term("m", abs(moved_in), "in"), *rest),
     )

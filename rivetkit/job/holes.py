@@ -43,6 +43,8 @@ class Holes:
     A hole that rows place differently stands where its first row has it; ``others`` are its other
     centres, ``(m, 2)`` [in], and ``other_of`` tells whose they are. Which one is right nobody
     knows, so every distance is judged from the least favourable.
+
+    ``drilled_from`` are the centres before repairs moved some, ``(n, 2)`` [in]; None: none moved.
     """
 
     spots: Spots
@@ -60,6 +62,7 @@ class Holes:
     empty: NDArray[np.bool_]
     others: Points
     other_of: NDArray[np.intp]
+    drilled_from: Points | None = None
 
     def __len__(self) -> int:
         return len(self.spots)
@@ -68,6 +71,11 @@ class Holes:
     def points(self) -> Points:
         """Centre of every hole, ``(n, 2)`` [in]."""
         return self.spots.points
+
+    @property
+    def laid_out(self) -> Points:
+        """Where the rows run, ``(n, 2)`` [in]: a hole that a repair moved bends none of them."""
+        return self.points if self.drilled_from is None else self.drilled_from
 
     def name(self, hole: int) -> str:
         """Return the id of a hole: row and number, ``rib 1:7``."""

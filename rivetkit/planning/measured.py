@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Literal, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
@@ -24,7 +24,7 @@ from rivetkit.errors import InputError, RivetkitError
 from rivetkit.fasteners.fastener import Fastener, without_length
 from rivetkit.geometry.spots import Spots
 from rivetkit.planning.near_edges import nearest_of
-from rivetkit.planning.nearby import all_pairs
+from rivetkit.planning.nearby import all_pairs, seam_rows_along
 from rivetkit.planning.told_edges import nearest_told_in, told_edges, told_heel
 
 if TYPE_CHECKING:
@@ -37,6 +37,7 @@ if TYPE_CHECKING:
     from rivetkit.job.bench_sheet import BenchHole
     from rivetkit.job.holes import Holes
     from rivetkit.planning.context import Context
+    from rivetkit.planning.row_lines import PairsAcross
     from rivetkit.planning.told_edges import ToldEdge
 
 
@@ -163,22 +164,24 @@ def with_fixes(holes: Holes, fixes: Iterable[HoleFix]) -> Holes:
         holes,
         spots=Spots.at(points),
         others=others,
+        drilled_from=holes.laid_out,
         fit=fit,
         fit_parts=tuple(parts),
         empty=empty,
     )
 
 
-_Kind = Literal["pitch", "rivet"]
-
-
 class _Near(NamedTuple):
-    """A neighbour: how far [in] and which way [deg] it stood."""
+    """A neighbour: how far [in] and which way [deg] it stood, and the rows in the seam.
+
+    ``square_in`` is how far both stand off each other's rows [in], None where they keep the pitch.
+    """
 
     hole: int
     distance_in: float
     direction_deg: float
-    kind: _Kind
+    square_in: float | None
+    seam_rows: int
 
 
 class _Surroundings:
@@ -206,8 +209,8 @@ class _Surroundings:
             for size in (part, *size_steps(without_length(part))[: FURTHER_STEPS + 1])
         )
         along, across = all_pairs(context, largest_in)
-        self._note(measured, along, in_row=True)
-        self._note(measured, across, in_row=False)
+        self._note_along(measured, along, seam_rows_along(context))
+        self._note_across(measured, across)
         self._parts = tuple(map(without_length, context.holes.fit_parts))
         self.measured = {hole: self._as_measured(hole, item) for hole, item in bench.items()}
         self._moves = {hole: self._moved(hole) for hole in bench}
@@ -217,27 +220,38 @@ class _Surroundings:
             name: near.stretches(measured, most_in) for name, near in context.near_edges.items()
         }
 
-    def _note(self, measured: NDArray[np.intp], pairs: Pairs, *, in_row: bool) -> None:
-        """Note the neighbours of the measured holes; ``in_row`` ones follow each other."""
-        holes = self._context.holes
-        near = pairs.where(np.isin(pairs.first, measured) | np.isin(pairs.second, measured))
-        gap = holes.points[near.second] - holes.points[near.first]
-        one_row = holes.share_row(near.first, near.second)
-        for one, other, gap_in, direction_deg, alike in zip(
-            near.first.tolist(),
-            near.second.tolist(),
-            near.distance_in.tolist(),
-            np.degrees(np.arctan2(gap[:, 1], gap[:, 0])).tolist(),
-            one_row.tolist(),
-            strict=True,
-        ):
-            kind: _Kind = "pitch" if in_row or alike else "rivet"
-            self._near.setdefault(one, []).append(_Near(other, gap_in, direction_deg, kind))
-            back = _Near(one, gap_in, direction_deg + 180.0, kind)
-            self._near.setdefault(other, []).append(back)
-            if in_row:
-                self._row_deg[one] = direction_deg
-                self._row_deg.setdefault(other, direction_deg)
+    def _note_along(
+        self, measured: NDArray[np.intp], pairs: Pairs, seam_rows: NDArray[np.intp]
+    ) -> None:
+        """Note the neighbours of the measured holes in their rows, and which way the rows go on."""
+        for number, direction_deg in self._at_measured(measured, pairs):
+            one, other = int(pairs.first[number]), int(pairs.second[number])
+            gap_in, seam = float(pairs.distance_in[number]), int(seam_rows[number])
+            self._note(one, _Near(other, gap_in, direction_deg, None, seam))
+            self._note(other, _Near(one, gap_in, direction_deg + 180.0, None, seam))
+            self._row_deg[one] = direction_deg
+            self._row_deg.setdefault(other, direction_deg)
+
+    def _note_across(self, measured: NDArray[np.intp], pairs: PairsAcross) -> None:
+        """Note the neighbours of the measured holes that do not follow them in a row."""
+        for number, direction_deg in self._at_measured(measured, pairs):
+            one, other = int(pairs.first[number]), int(pairs.second[number])
+            gap_in, seam = float(pairs.distance_in[number]), int(pairs.seam_rows[number])
+            off_in = float(pairs.square_in[number])
+            square_in = off_in if np.isfinite(off_in) else None
+            self._note(one, _Near(other, gap_in, direction_deg, square_in, seam))
+            self._note(other, _Near(one, gap_in, direction_deg + 180.0, square_in, seam))
+
+    def _note(self, hole: int, near: _Near) -> None:
+        self._near.setdefault(hole, []).append(near)
+
+    def _at_measured(self, measured: NDArray[np.intp], pairs: Pairs) -> Iterator[tuple[int, float]]:
+        """Yield the pairs with a measured hole, and which way [deg] the second hole lies."""
+        points = self._context.holes.points
+        near = np.flatnonzero(np.isin(pairs.first, measured) | np.isin(pairs.second, measured))
+        gap = points[pairs.second[near]] - points[pairs.first[near]]
+        directions_deg = np.degrees(np.arctan2(gap[:, 1], gap[:, 0]))
+        return zip(near.tolist(), directions_deg.tolist(), strict=True)
 
     def layers(self, hole: int) -> tuple[OversizeLayer, ...]:
         """Return every layer at a hole, with the edges it may come to be nearest to."""
@@ -291,8 +305,9 @@ class _Surroundings:
             head_diameter_in=None if head is None else head[0],
             direction_deg=near.direction_deg,
             either_side=False,
-            kind=near.kind,
             move=self._move(near.hole, again=again),
+            square_in=near.square_in,
+            rows=near.seam_rows,
         )
 
     def _move(self, hole: int, *, again: bool) -> Move:

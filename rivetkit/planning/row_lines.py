@@ -105,7 +105,8 @@ def square_in(context: Context, pairs: Pairs) -> NDArray[np.float64]:
 
     It is the smaller of both distances: of each hole from the line of the other's row, past its
     ends as well. A hole at a corner of rows has the lines of all of them that reach abreast of the
-    other hole. Minus infinity where a hole has no other one in its row: it has no line.
+    other hole. The lines run as the rows were laid out, from where each hole stands now. Minus
+    infinity where a hole has no other one in its row: it has no line.
     """
     runs = _runs(context)
     return np.minimum(
@@ -118,7 +119,7 @@ def _runs(context: Context) -> _Runs:
     first, second = followers(context.job, context.holes)
     apart = first != second  # what two rows share may be two holes in a third
     first, second = first[apart], second[apart]
-    step = context.holes.points[second] - context.holes.points[first]
+    step = context.holes.laid_out[second] - context.holes.laid_out[first]
     length_in = np.hypot(step[:, 0], step[:, 1])
     unit = step / length_in[:, np.newaxis]
     holes = np.concatenate((first, second))
