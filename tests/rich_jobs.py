@@ -15,6 +15,7 @@ RICH_JOBS = (
 name = "every way to tell an edge"
 units = "in"
 accuracy = 0.005
+hole_accuracy = 0.0005
 same_hole_within = "1/64"
 half_lengths = false
 rule_set = "army"

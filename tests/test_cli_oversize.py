@@ -219,3 +219,22 @@ def test_bad_input_is_one_line_with_a_mend(capsys, arguments, message):
     assert (code, out) == (2, "")
     assert message in err
     assert err.count("\n") == 1
+
+
+def test_a_hole_over_its_limit_is_never_called_within_it(capsys):
+    # Trade text of 2001 (seen): a 3/32 hole is good to .103 in.
+    arguments = ["MS20470AD3", "--hole", ".118", *GOOD, "--accuracy", "1/64"]
+    code, out, _ = run(capsys, *arguments, "--hole-accuracy", "1/64")
+    flat = " ".join(out.split())
+    assert code == 0
+    assert "over them by 0.0150 in, no more than the measuring accuracy: measure again" in flat
+    assert "1. The hole is over its limit by 0.0150 in, no more than the measuring" in flat
+    assert "it is within the limits" not in flat
+    assert "MS20470AD3 same rivet as it is marginal" in flat
+
+    _, out, _ = run(capsys, *arguments)
+    assert "too large" in out
+    assert "2. Fit MS20470AD4 in place of MS20470AD3" in out
+    code, _, err = run(capsys, *arguments, "--hole-accuracy", "-1")
+    assert (code, err.count("\n")) == (2, 1)
+    assert "--hole-accuracy" in err

@@ -20,6 +20,7 @@ WRONG = [
     ("accurcy = 0.1\n" + JOB, "job: unknown key 'accurcy'; did you mean 'accuracy'?"),
     ('units = "inch"\n' + JOB, "job: units: 'inch' is not known here; did you mean 'in'?"),
     ("accuracy = -0.1\n" + JOB, "job: accuracy: "),
+    ("hole_accuracy = -0.1\n" + JOB, "job: hole_accuracy: "),
     ('rule_set = "nobody"\n' + JOB, "job: rule_set: no rule set is called 'nobody'; choose one of"),
     (JOB.replace("count = 13", "cuont = 13"), "job: row 'row': nothing says how the holes are"),
     (JOB.replace("count = 13", "count = 13\npicth = 1"), "row 'row': unknown key 'picth'; did you"),

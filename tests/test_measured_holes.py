@@ -17,7 +17,9 @@ from rivetkit.job.read import parse_job
 from rivetkit.planning.new_hole import NewHoleFinder, judged_at_nearest
 from rivetkit.planning.plan import plan_job
 from rivetkit.planning.reserve import hole_spans
-from rivetkit.reports.bench_tables import reserve_words
+from rivetkit.reports.bench_tables import measured_table, measured_words, reserve_words
+from rivetkit.reports.plan_report import plan_report
+from rivetkit.reports.text_report import render_text
 
 # A plain plate with one row: 13 holes .75 in apart, .5 in from the front edge.
 PLATE = JOB.replace(', { layer = "rib", row_from_edge = 0.3125 }', "").replace(
@@ -46,6 +48,49 @@ def test_a_hole_within_its_limits_takes_the_same_rivet():
     assert fix.chosen.fastener.designation == "MS20470AD3"
     assert [line.part.designation for line in plan.parts] == ["MS20470AD3-3.5"]
     assert plan.measured.quota == ()
+
+
+@pytest.mark.parametrize(
+    ("accuracy", "size", "part", "verdict", "words"),
+    [
+        # common practice, no source: a hole is measured to .001 in where nobody says more
+        ("accuracy = 0.015625", 0.118, "MS20470AD4", Verdict.PASS, "over its limits"),
+        ("accuracy = 0.015625", 0.099, "MS20470AD3", Verdict.PASS, "within its limits"),
+        (
+            "accuracy = 0.015625\nhole_accuracy = 0.015625",
+            0.118,
+            "MS20470AD3",
+            Verdict.MARGINAL,
+            "over its limit by 0.0150 in, no more than the measuring accuracy: measure again",
+        ),
+        ("accuracy = 0.015625\nhole_accuracy = 0", 0.1031, "MS20470AD4", Verdict.PASS, "over its"),
+    ],
+)
+def test_a_hole_is_judged_by_what_holes_are_measured_to(accuracy, size, part, verdict, words):
+    (fix,) = (plan := planned(f"{accuracy}\n{PLATE}", bench("row:3", size))).measured.fixes
+    (cells,) = measured_table(plan.measured.fixes, (), "in").rows
+
+    assert fix.chosen.fastener.designation == part
+    assert {check.verdict for check in fix.checks if "hole" in check.name} == {verdict}
+    assert cells[-1].startswith(words)
+
+
+def test_the_plan_says_how_many_holes_were_measured_and_how_exactly():
+    def said(text, *numbers):
+        plan = planned(text, *(bench(f"row:{number}", 0.1) for number in numbers))
+        return measured_words(plan, "in")
+
+    assert said(PLATE, 2, 3) == "Measured 2 of 13 holes; the rest taken as nominal."
+    assert said("accuracy = 0.005\n" + PLATE, 2) == (
+        "Measured 1 of 13 holes, to +/- 0.001 in; the rest taken as nominal."
+    )
+    assert said(PLATE, *range(1, 14)) == "Measured 13 of 13 holes."
+    # a rivet that stays in leaves no hole to measure
+    other = ROW.replace('name = "row"', 'name = "stays"').replace("0.5]", "2.5]")
+    both = HEAD + SKIN_STAYS + MEMBER + ROW + other + "kept = true\n"
+    assert said(both, 2) == "Measured 1 of 13 holes; the rest taken as nominal."
+    report = plan_report(planned(PLATE, bench("row:3", 0.1)), inputs={}, length_unit="in")
+    assert "Measured 1 of 13 holes; the rest" in render_text(report)
 
 
 def test_a_hole_over_its_limits_goes_up_a_size_and_the_order_follows():

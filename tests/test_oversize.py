@@ -419,6 +419,47 @@ def test_measured_within_its_accuracy_is_marginal():
 
 
 @pytest.mark.parametrize(
+    ("given_", "hole", "kind", "verdict"),
+    [
+        # Trade text of 2001 (seen): a 3/32 hole is good from .093 to .103 in.
+        ({"accuracy_in": 1 / 64}, 0.118, "larger", Verdict.PASS),
+        ({"accuracy_in": 1 / 64}, 0.099, "same", Verdict.PASS),
+        ({"accuracy_in": 1 / 64}, 0.1039, "same", Verdict.MARGINAL),
+        ({"accuracy_in": 1 / 64}, 0.1041, "larger", Verdict.PASS),
+        ({"accuracy_in": 0.0004}, 0.1035, "larger", Verdict.PASS),
+        ({"accuracy_in": 1 / 64, "hole_accuracy_in": 0.0}, 0.1031, "larger", Verdict.PASS),
+        ({"accuracy_in": 0.0, "hole_accuracy_in": 0.002}, 0.1049, "same", Verdict.MARGINAL),
+    ],
+)
+def test_a_hole_is_measured_to_a_thou_whatever_the_rule_for_edges_tells(
+    given_, hole, kind, verdict
+):
+    # common practice, no source: pin gauges or a caliper, .001 in
+    result = options("MS20470AD3", hole, **given_)
+    assert (result.best.kind, result.best.verdict) == (kind, verdict)
+    # the accuracy of edges stays what was told
+    near = options(
+        "MS20470AD3", 0.12, layers=[OversizeLayer("skin", 0.032, edge_in=0.26)], **given_
+    )
+    (edge,) = [check for check in near.best.checks if check.name == "edge distance"]
+    short = given_["accuracy_in"] > 0.01
+    assert edge.verdict is (Verdict.MARGINAL if short else Verdict.PASS)
+
+
+@settings(max_examples=60)
+@given(st.floats(0.09, 0.2), st.floats(0, 0.05), st.floats(0, 0.05))
+def test_the_accuracy_of_edges_says_nothing_of_the_hole(size, one, other):
+    fits = [
+        options("MS20470AD4", size, accuracy_in=accuracy, hole_accuracy_in=0.0005).candidates
+        for accuracy in (one, other)
+    ]
+    holes = [
+        {(cand.kind, cand.fastener.designation): cand.clean_up for cand in found} for found in fits
+    ]
+    assert holes[0] == holes[1]
+
+
+@pytest.mark.parametrize(
     ("layers", "message"),
     [
         ([WIDE, WIDE], "layer 'skin' is given twice"),

@@ -75,6 +75,7 @@ WRONG = [
     ("accurcy = 0.1\n" + JOB, "$"),
     ('units = "inch"\n' + JOB, "$.units"),
     ("accuracy = -0.1\n" + JOB, "$.accuracy"),
+    ("hole_accuracy = -0.1\n" + JOB, "$.hole_accuracy"),
     ('rule_set = "nobody"\n' + JOB, "$.rule_set"),
     (JOB.replace("thickness = 0.032", "thickness = 0"), "$.sheet[0].new.thickness"),
     (JOB.replace("thickness = 0.032", 'thickness = "thick"'), "$.sheet[0].new.thickness"),

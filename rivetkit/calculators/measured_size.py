@@ -1,10 +1,11 @@
-"""A measured hole that cannot be meant: a slip of the unit or of the decimal point."""
+"""A measured hole: how far its size may be off, and sizes that cannot be meant."""
 
 from __future__ import annotations
 
 import math
 from typing import TYPE_CHECKING
 
+from rivetkit.calculators.limits import require_accuracy
 from rivetkit.checks import LIMIT_TOLERANCE, MM_PER_IN
 from rivetkit.errors import InputError
 from rivetkit.quantities import format_length
@@ -26,6 +27,43 @@ _SLIPS = (
     (100.0, "point"),
     (1 / 100, "point"),
 )
+
+
+#: What pin gauges and a caliper tell the diameter of a hole to [in] (common practice, no source).
+HOLE_ACCURACY_IN = 0.001
+
+
+def hole_accuracy(accuracy_in: float, *, told_in: float | None = None) -> float:
+    """Return how far the measured diameter of a hole may be off [in].
+
+    A hole is measured with pin gauges or a caliper, an edge or a pitch with a rule: what is told
+    of measurements in general is no leave to call a hole good that is far over its limit.
+
+    Parameters
+    ----------
+    accuracy_in
+        How far off measurements may be in general [in].
+    told_in
+        What was told of diameters of holes [in]; None: as the general one, but
+        :data:`HOLE_ACCURACY_IN` at most.
+
+    Raises
+    ------
+    InputError
+        When an accuracy is no length of zero or more.
+
+    References
+    ----------
+    Common practice, no source.
+
+    Examples
+    --------
+    >>> hole_accuracy(1 / 64), hole_accuracy(0.0005), hole_accuracy(1 / 64, told_in=0.0)
+    (0.001, 0.0005, 0.0)
+    """
+    if told_in is not None:
+        return require_accuracy(told_in)
+    return min(require_accuracy(accuracy_in), HOLE_ACCURACY_IN)
 
 
 def require_near_nominal(

@@ -16,6 +16,7 @@ from rivetkit.calculators.cleanup_hole import (
 )
 from rivetkit.calculators.hole_move import STILL, Move
 from rivetkit.calculators.limits import require_accuracy
+from rivetkit.calculators.measured_size import hole_accuracy
 from rivetkit.calculators.nutplate_lugs import check_lug_hole
 from rivetkit.calculators.oversize_heads import flush_checks, head_checks
 from rivetkit.calculators.oversize_hole import new_hole, same_hole
@@ -97,6 +98,7 @@ class _Question:
     nutplate: Nutplate | None
     limits: HoleLimits | None
     accuracy_in: float
+    hole_accuracy_in: float
     same_place_judged: bool
     first_fit_only: bool
 
@@ -117,6 +119,7 @@ def oversize_options(
     series: Iterable[str] | None = None,
     further_steps: int = FURTHER_STEPS,
     accuracy_in: float = 0.0,
+    hole_accuracy_in: float | None = None,
     same_place_judged: bool = False,
     first_fit_only: bool = False,
 ) -> OversizeResult:
@@ -158,7 +161,10 @@ def oversize_options(
     further_steps
         How many larger diameters of the rivet's standard are looked at.
     accuracy_in
-        How far the measured sizes may be off [in].
+        How far the measured distances may be off [in].
+    hole_accuracy_in
+        How far the measured diameters of the hole may be off [in]; None: as :func:`hole_accuracy`
+        has it.
     same_place_judged
         Whether the caller has judged the edges, pitch and heads of the rivet where it stood, as a
         plan does: the same rivet in a hole that kept its place is then not held to them again.
@@ -209,6 +215,7 @@ def oversize_options(
         series=_series(fastener, series),
         limits=limits,
         accuracy_in=require_accuracy(accuracy_in),
+        hole_accuracy_in=hole_accuracy(accuracy_in, told_in=hole_accuracy_in),
         same_place_judged=same_place_judged,
         first_fit_only=first_fit_only,
     )
@@ -246,7 +253,7 @@ def _candidate(replacement: Replacement, question: _Question) -> Candidate:
             replacement,
             question.measured,
             series=question.series,
-            accuracy_in=question.accuracy_in,
+            accuracy_in=question.hole_accuracy_in,
         )
     else:
         clean_up, checks = new_hole(
@@ -254,7 +261,7 @@ def _candidate(replacement: Replacement, question: _Question) -> Candidate:
             question.measured,
             question.book,
             series=question.series,
-            accuracy_in=question.accuracy_in,
+            accuracy_in=question.hole_accuracy_in,
         )
     checks += replacement.checks
     if question.nutplate is not None and replacement.kind != "same":

@@ -45,7 +45,7 @@ def same_hole(
     series
         The drills to choose among.
     accuracy_in
-        How far the measured sizes may be off [in].
+        How far the measured diameters may be off [in].
 
     Returns
     -------
@@ -90,7 +90,7 @@ def new_hole(
     series
         The drills to choose among.
     accuracy_in
-        How far the measured sizes may be off [in].
+        How far the measured diameters may be off [in].
 
     Returns
     -------

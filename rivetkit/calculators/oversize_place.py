@@ -216,6 +216,7 @@ def near_after(one: Neighbour, move: Move) -> Near:
 
     Examples
     --------
+    >>> from rivetkit.calculators.hole_move import Move
     >>> beside = Neighbour("b:3", 0.33, direction_deg=90.0, either_side=False, square_in=0.33)
     >>> near = near_after(beside, Move(0.01, 90.0))
     >>> round(near.away_in, 6), round(near.square_in, 6)

@@ -153,6 +153,16 @@ class OversizeResult:
         return "under" if under else "within"
 
     @property
+    def over_in(self) -> float:
+        """How far the hole is over the limit of the rivet that goes in, else taken out [in].
+
+        A hole over it by no more than the measuring accuracy may be over or not.
+        """
+        limits = self.limits if self.best is None else self.best.limits
+        over_in = 0.0 if limits is None else self.measured.greatest_in - limits.most_in
+        return over_in if over_in > LIMIT_TOLERANCE else 0.0
+
+    @property
     def reusable(self) -> bool:
         """Whether the hole takes the same rivet again."""
         return self.best is not None and self.best.kind == "same"

@@ -105,6 +105,11 @@ _UNIT_AT_END = re.compile(r"[a-z\"']+$", re.IGNORECASE)
     help="How many larger sizes to look at.",
 )
 @click.option("--accuracy", metavar="A", help="How far off your measurements may be.")
+@click.option(
+    "--hole-accuracy",
+    metavar="A",
+    help="How far off the hole's diameters may be; else as --accuracy, but 0.001 in at most.",
+)
 @rule_options
 def oversize(
     *,
@@ -123,6 +128,7 @@ def oversize(
     series: tuple[str, ...],
     sizes_up: int,
     accuracy: str | None,
+    hole_accuracy: str | None,
     shared: Shared,
 ) -> int:
     """Find what may go into a hole that has grown or is no longer round.
@@ -147,6 +153,9 @@ def oversize(
         series=series or None,
         further_steps=sizes_up,
         accuracy_in=shared.optional_length_in(accuracy, "--accuracy", allow_zero=True) or 0.0,
+        hole_accuracy_in=shared.optional_length_in(
+            hole_accuracy, "--hole-accuracy", allow_zero=True
+        ),
     )
     report = oversize_report(
         result,
@@ -167,6 +176,7 @@ def oversize(
             "drills": list(series),
             "sizes_up": sizes_up,
             "accuracy": accuracy,
+            "hole_accuracy": hole_accuracy,
             **shared.described(),
         },
         length_unit=shared.units,

@@ -34,6 +34,12 @@ TABLES: dict[str, TableKeys] = {
                 default=0.0,
                 zero=True,
             ),
+            "hole_accuracy": Key(
+                "length",
+                "How far off the measured diameters of holes may be: pin gauges and calipers tell "
+                "more than a rule. Else as accuracy, but 0.001 in at most.",
+                zero=True,
+            ),
             "same_hole_within": Key(
                 "length",
                 "Holes of two rows this near are one hole, judged where it is worse off.",

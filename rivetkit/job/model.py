@@ -219,6 +219,7 @@ class Job:
 
     ``assumed`` names what was guessed, not measured: as long as it is, nothing is proven.
     ``removed`` are the rows whose rivets come out for good; ``rows`` are all others.
+    ``hole_accuracy_in`` is of the diameters of holes, None when nobody told it.
     """
 
     name: str
@@ -235,3 +236,4 @@ class Job:
     temperatures: Temperatures | None = None
     assumed: tuple[str, ...] = ()
     removed: tuple[Row, ...] = ()
+    hole_accuracy_in: float | None = None

@@ -105,6 +105,7 @@ def _read_top(data: dict[str, Any], name: str, folder: Path | None) -> Job:
     top.raw("units", None)
     title = top.text("name")
     accuracy_in = top.length_in("accuracy", 0.0, allow_zero=True)
+    hole_accuracy_in = top.length_in("hole_accuracy", None, allow_zero=True)
     same_hole_in = top.length_in("same_hole_within", SAME_HOLE_IN)
     half_lengths = top.flag("half_lengths", default=True)
     rule_set, overrides = _read_rules(top)
@@ -121,6 +122,7 @@ def _read_top(data: dict[str, Any], name: str, folder: Path | None) -> Job:
         layers=_with_screw_holes(layers, rows),
         rows=rows,
         accuracy_in=accuracy_in,
+        hole_accuracy_in=hole_accuracy_in,
         rule_set=rule_set,
         overrides=overrides,
         spares=spares,

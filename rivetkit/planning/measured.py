@@ -400,6 +400,7 @@ def _fix(
             access=row.access,
             nutplate=surroundings.nutplates.get(hole),
             accuracy_in=context.job.accuracy_in,
+            hole_accuracy_in=context.job.hole_accuracy_in,
             same_place_judged=True,
             first_fit_only=True,
         )

@@ -202,3 +202,15 @@ def margin_number(margin: float, unit: str, length_unit: LengthUnit) -> str:
 def shown_unit(unit: str, length_unit: LengthUnit) -> str:
     """Return the unit word an amount is displayed in."""
     return length_unit if unit == "in" else unit
+
+
+def over_words(limit: str, over_in: float, length_unit: LengthUnit) -> str:
+    """Return what is said of a measured size past its limit by no more than it may be off.
+
+    Examples
+    --------
+    >>> over_words("its limit", 0.015, "in")
+    'over its limit by 0.0150 in, no more than the measuring accuracy: measure again'
+    """
+    over = f"{margin_number(over_in, 'in', length_unit).lstrip('+')} {length_unit}"
+    return f"over {limit} by {over}, no more than the measuring accuracy: measure again"

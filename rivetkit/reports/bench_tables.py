@@ -6,8 +6,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from rivetkit.calculators.measured_size import hole_accuracy
 from rivetkit.planning.reserve import hole_spans
-from rivetkit.reports.amounts import in_unit, length_number
+from rivetkit.quantities import format_length
+from rivetkit.reports.amounts import in_unit, length_number, over_words
 from rivetkit.reports.check_table import objection
 from rivetkit.reports.document import Column, Table
 from rivetkit.reports.plan_tables import worst_lines
@@ -21,6 +23,16 @@ if TYPE_CHECKING:
     from rivetkit.planning.plan import Plan
     from rivetkit.planning.reserve import Obstacle
     from rivetkit.reports.amounts import LengthUnit
+
+
+def measured_words(plan: Plan, unit: LengthUnit) -> str:
+    """Return how many holes were measured, how exactly, and what the others are taken for."""
+    count = len(plan.measured.fixes) if plan.measured else 0
+    free = len(plan.holes) - plan.kept
+    accuracy_in = hole_accuracy(plan.job.accuracy_in, told_in=plan.job.hole_accuracy_in)
+    exact = f", to +/- {format_length(accuracy_in, unit)}" if count and accuracy_in else ""
+    rest = "; the rest taken as nominal" if count < free else ""
+    return f"Measured {count} of {free} hole{'s' * (free != 1)}{exact}{rest}."
 
 
 def measured_table(fixes: Sequence[HoleFix], noted: Sequence[BenchNote], unit: LengthUnit) -> Table:
@@ -73,14 +85,14 @@ def _because(fix: HoleFix, unit: LengthUnit) -> Iterator[str]:
     if fix.chosen is None:
         yield _nearest_words(fix, unit)
     else:
-        yield _fit_words(fix)
+        yield _fit_words(fix, unit)
     if fix.bench.taken_as_round:
         yield "one size given, taken as round"
     if fix.bench.remark:
         yield f'remark: "{" ".join(fix.bench.remark.split())}"'
 
 
-def _fit_words(fix: HoleFix) -> str:
+def _fit_words(fix: HoleFix, unit: LengthUnit) -> str:
     """Return where a hole stands to the limits of its rivet, and what follows."""
     fit = fix.result.fit
     if fit == "within":
@@ -88,7 +100,9 @@ def _fit_words(fix: HoleFix) -> str:
     if fit == "under":
         return "under its limits" + ("" if fix.oversize else ": drill to the standard hole")
     if fit == "over":
-        return "over its limits" + ("" if fix.oversize else ", by no more than the accuracy")
+        if fix.oversize:
+            return "over its limits"
+        return over_words("its limit", fix.result.over_in, unit)
     return "its limits are not on file"
 
 

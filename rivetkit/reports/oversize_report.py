@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from rivetkit.calculators.removal_method import drill_words
 from rivetkit.quantities import format_length
-from rivetkit.reports.amounts import amount_number, length_entry
+from rivetkit.reports.amounts import amount_number, length_entry, over_words
 from rivetkit.reports.arithmetic import (
     working_basis,
     working_citations,
@@ -136,7 +136,7 @@ def _hole_facts(
     if result.limits is not None:
         span = span_text(result.limits.least_in, result.limits.most_in, length_unit)
         basis = result.limits.citations[0].basis
-        facts.append(Fact("its limits", span, _fit_words(result), basis=basis))
+        facts.append(Fact("its limits", span, _fit_words(result, length_unit), basis=basis))
     opened = result.leading.clean_up if result.leading.kind == "same" else None
     if opened is not None and opened.drill is not None:
         facts.append(Fact("standard drill", _drill_text(opened, length_unit)))
@@ -153,7 +153,7 @@ def _hole_facts(
     return tuple(facts)
 
 
-def _fit_words(result: OversizeResult) -> str:
+def _fit_words(result: OversizeResult, length_unit: LengthUnit) -> str:
     """Return where the hole stands to the limits of the rivet taken out."""
     words = {
         "within": "within them",
@@ -162,7 +162,7 @@ def _fit_words(result: OversizeResult) -> str:
         "unknown": "",
     }[result.fit]
     if result.reusable:
-        return f"{words}, by no more than the accuracy" if result.fit == "over" else words
+        return over_words("them", result.over_in, length_unit) if result.fit == "over" else words
     return words if result.fit == "over" else f"{words}, but see the checks"
 
 
@@ -200,16 +200,24 @@ def _to_do(result: OversizeResult, length_unit: LengthUnit) -> Section:
         paragraphs = tuple(Paragraph(text) for text in result.advice)
         return Section("Nothing passes every check", paragraphs)
     part = best.fastener.designation
-    steps = [*_drilling(best, length_unit), *(_sentence(note) for note in best.notes)]
+    steps = [
+        *_drilling(best, result.over_in, length_unit),
+        *(_sentence(note) for note in best.notes),
+    ]
     again = "again" if best.kind == "same" else f"in place of {result.fastener.designation}"
     steps.append(f"Fit {part} {again}; for its length: rivetkit grip {part} LAYER...")
     return Section("What to do", (Steps(tuple(steps)),))
 
 
-def _drilling(best: Candidate, length_unit: LengthUnit) -> list[str]:
+def _drilling(best: Candidate, over_in: float, length_unit: LengthUnit) -> list[str]:
     clean_up = best.clean_up
     if clean_up is None:
         return []
+    if clean_up.drill is None and over_in:
+        return [
+            _sentence(f"the hole is {over_words('its limit', over_in, length_unit)}"),
+            "Use it as it is only when it then is within the limits of the rivet.",
+        ]
     if clean_up.drill is None:
         return ["Use the hole as it is: it is within the limits of the rivet."]
     drill = _drill_text(clean_up, length_unit)

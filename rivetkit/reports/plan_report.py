@@ -12,6 +12,7 @@ from rivetkit.reports.bench_tables import (
     advice_lines,
     empty_words,
     measured_table,
+    measured_words,
     reserve_table,
     reserve_words,
 )
@@ -221,7 +222,10 @@ def _measured(plan: Plan, length_unit: LengthUnit) -> tuple[Section, ...]:
     if plan.measured is None and not plan.noted:
         return ()
     fixes = plan.measured.fixes if plan.measured else ()
-    blocks: list[Block] = [measured_table(fixes, plan.noted, length_unit)]
+    blocks: list[Block] = [
+        Paragraph(measured_words(plan, length_unit)),
+        measured_table(fixes, plan.noted, length_unit),
+    ]
     blocks += [Paragraph(line) for line in advice_lines(fixes)]
     if plan.measured is not None and plan.measured.quota:
         blocks.append(CheckList(plan.measured.quota))
