@@ -182,6 +182,55 @@ edge = "not measured"
     assert "MS20470AD4: edge distance, rib: its edge was not measured" in cells
 
 
+RIB = """
+[[member]]
+name = "rib"
+kind = "rib"
+thickness = 0.063
+{edge}
+"""
+
+
+@pytest.mark.parametrize(
+    ("edge", "place", "hole", "unknown"),
+    [
+        # The skin's own edge is .50 in from every hole, square to the row.
+        ("flange = { width = 0.9, end_distance = 0.3 }", "row_from_edge = 0.49", 5, "flange edge"),
+        ("flange = { width = 1.2, end_distance = 0.3 }", "row_from_edge = 0.5", 5, ""),
+        ("flange = { width = 1.2, end_distance = 0.3 }", "row_from_edge = 0.5", 1, "flange end"),
+        ("flange = { width = 1.2, end_distance = 0.6 }", "row_from_edge = 0.5", 1, ""),
+        ("flange = { width = 1.2, end_distance = 0.6 }", "", 5, "flange edge"),
+        ("edge_distance = 0.45", "", 5, "measured edge"),
+        ('edge = "not measured"', "", 5, "measured edge"),
+    ],
+)
+def test_toward_the_edge_is_no_direction_when_a_told_edge_is_nearer(edge, place, hole, unknown):
+    text = one_row("path = [[1, 0.5], [8, 0.5]]\ncount = 8", more=RIB.format(edge=edge))
+    layer = f'{{ layer = "rib"{", " * bool(place)}{place} }}'
+    text = text.replace('layers = ["skin"]', f'layers = ["skin", {layer}]')
+    plan = planned(text, bench(f"row:{hole}", 0.104, 0.120, "edge", "toward"))
+    fix = fix_of(plan, f"row:{hole}")
+    nearest = next(one for one in fix.result.candidates if one.kind == "larger")
+    moved = nearest.clean_up.move.along_in
+    pitch = next(c for c in nearest.checks if c.name == "pitch")
+
+    # #30 (.1285) leaves .00325 on either side of .120 + .002: .008 off, .00475 left.
+    assert moved == pytest.approx(0.00475)
+    if unknown:
+        words = f"which way the {unknown} of rib lies is not told"
+        assert (fix.axis_unknown, fix.result.measured.axis_deg) == (words, None)
+        assert pitch.value == pytest.approx(1.0 - moved)  # it may lie any way
+    else:
+        assert (fix.axis_unknown, fix.result.measured.axis_deg) == ("", pytest.approx(-90.0))
+        assert pitch.value == pytest.approx(math.hypot(1.0, moved))
+    (cells,) = measured_table(plan.measured.fixes, (), "in").rows
+    assert ("long axis: which way the" in cells[-1]) is bool(unknown)
+    assert measured_data(plan.measured, "in")[0]["axis_unknown"] == fix.axis_unknown
+    # what is round has no long axis
+    round_one = planned(text, bench(f"row:{hole}", 0.120, None, "edge"))
+    assert fix_of(round_one, f"row:{hole}").axis_unknown == ""
+
+
 # ---------------------------------------------------------------- the bend of a flange
 
 

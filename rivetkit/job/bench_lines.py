@@ -165,8 +165,11 @@ class FilledLine:
                 "metal which hole each entry belongs to, and write it there",
             )
 
-    def word(self, what: str, words: Sequence[str]) -> str | None:
-        """Return what was chosen of some words, None when left empty."""
+    def word(self, what: str, words: Sequence[str], *, or_else: str = "") -> str | None:
+        """Return what was chosen of some words, None when left empty.
+
+        ``or_else`` is what else may be written, for the message.
+        """
         text = self.text(what).lower()
         if not text:
             return None
@@ -174,7 +177,7 @@ class FilledLine:
             raise InputError(
                 f"'{text}' is not known here",
                 where=self.place(what),
-                mend=f"write {', '.join(words)}, or leave it empty",
+                mend=f"write {', '.join(words)}{or_else}, or leave it empty",
             )
         return text
 
@@ -184,7 +187,7 @@ class FilledLine:
         try:
             degrees = float(text.removesuffix("deg").strip())
         except ValueError:
-            return self.word(AXIS, AXIS_WORDS)
+            return self.word(AXIS, AXIS_WORDS, or_else=" or degrees from the x axis, as in 45")
         if not -360.0 <= degrees <= 360.0:  # noqa: PLR2004
             raise InputError(
                 f"'{text}' is no direction", where=self.place(AXIS), mend="give degrees up to 360"

@@ -19,7 +19,7 @@ from rivetkit.calculators.oversize import (
     oversize_options,
 )
 from rivetkit.calculators.oversize_sizes import head_size, hole_limits, size_steps
-from rivetkit.checks import Check, Term, Verdict, make_check
+from rivetkit.checks import LIMIT_TOLERANCE, Check, Term, Verdict, make_check
 from rivetkit.errors import InputError, RivetkitError
 from rivetkit.fasteners.fastener import Fastener, without_length
 from rivetkit.geometry.spots import Spots
@@ -51,6 +51,8 @@ class HoleFix:
     bench: BenchHole
     part: Fastener
     result: OversizeResult
+    #: Which way the nearest edge lies is not known, though its long axis was noted so; else empty.
+    axis_unknown: str = ""
 
     @property
     def chosen(self) -> Candidate | None:
@@ -203,6 +205,9 @@ class _Surroundings:
         self._near: dict[int, list[_Near]] = {}
         self._row_deg: dict[int, float] = {}
         measured = np.array(sorted(bench), dtype=np.intp)
+        self._at_ends = {
+            int(members[end]) for members in context.holes.in_row if len(members) for end in (0, -1)
+        }
         largest_in = max(
             size.diameter_in
             for part in context.holes.fit_parts
@@ -214,6 +219,14 @@ class _Surroundings:
         self._parts = tuple(map(without_length, context.holes.fit_parts))
         self.measured = {hole: self._as_measured(hole, item) for hole, item in bench.items()}
         self._moves = {hole: self._moved(hole) for hole in bench}
+        #: Why the long axis of a hole that is told to lie toward the edge is not known after all.
+        self.axis_unknown = {
+            hole: why
+            for hole, item in bench.items()
+            if item.axis == "edge" and self.measured[hole].oval_in
+            for why in (self._edge_way_unknown(hole),)
+            if why
+        }
         # however it is drilled out, a centre moves by half of what the hole is longer than wide
         most_in = np.array([self.measured[hole].oval_in / 2.0 for hole in measured.tolist()])
         self._drawn = {
@@ -358,11 +371,33 @@ class _Surroundings:
         return self._toward_edge(hole) if axis == "edge" else self._row_deg.get(hole)
 
     def _toward_edge(self, hole: int) -> float | None:
+        """Return which way the nearest edge lies [deg], None when nobody drew it."""
         nearest = nearest_of(self._context.near_edges.values(), hole)
-        if nearest is None:
+        if nearest is None or self._edge_way_unknown(hole):
             return None
         near, place = nearest
         return float(near.direction_deg[place])
+
+    def _edge_way_unknown(self, hole: int) -> str:
+        """Return which edge may be nearer to a hole than any drawn one is; empty when none is.
+
+        An edge that is told by its distance may lie on either side of the row.
+        """
+        context, holes = self._context, self._context.holes
+        nearest = nearest_of(context.near_edges.values(), hole)
+        drawn_in = np.inf if nearest is None else float(nearest[0].distance_in[nearest[1]])
+        row = int(holes.row[hole])
+        for place in holes.stacks[holes.stack[hole]]:
+            layer = context.job.layers[place.layer]
+            if layer.new is None or layer.boundary is not None:
+                continue
+            for edge in told_edges(layer, place, context.strays[row]):
+                if edge.at_ends and hole not in self._at_ends:
+                    continue
+                if edge.least_in is None or edge.least_in < drawn_in - LIMIT_TOLERANCE:
+                    name = edge.name.partition(" (")[0]
+                    return f"which way the {name} of {place.layer} lies is not told"
+        return ""
 
 
 def _with_told(
@@ -406,7 +441,8 @@ def _fix(
         )
     except RivetkitError as error:
         raise error.at(bench.where) from None
-    return HoleFix(hole, bench.hole, row.name, bench, part, result)
+    unknown = surroundings.axis_unknown.get(hole, "")
+    return HoleFix(hole, bench.hole, row.name, bench, part, result, unknown)
 
 
 def _quota(context: Context, fixes: tuple[HoleFix, ...]) -> Iterator[Check]:

@@ -18,13 +18,15 @@ _NO_PLACE = "the row's place on the flange was not given (row_from_edge)"
 class ToldEdge:
     """An edge by name: its distance from the row [in], or None and why it is not known.
 
-    Some rivet may be nearer than that by ``unsure_in``, where the row strays.
+    Some rivet may be nearer than that by ``unsure_in``, where the row strays. ``at_ends``: it is
+    nearest to the first or the last rivet of a row.
     """
 
     name: str
     distance_in: float | None
     reason: str = ""
     unsure_in: float = 0.0
+    at_ends: bool = False
 
     @property
     def least_in(self) -> float | None:
@@ -70,6 +72,7 @@ def told_edges(layer: Layer, place: RowLayer, stray: Stray) -> tuple[ToldEdge, .
             "flange end",
             layer.flange.end_distance_in,
             "how far the last rivet is from the flange's end was not given (end_distance)",
+            at_ends=True,
         ),
     )
 

@@ -86,6 +86,8 @@ def _because(fix: HoleFix, unit: LengthUnit) -> Iterator[str]:
         yield _nearest_words(fix, unit)
     else:
         yield _fit_words(fix, unit)
+    if fix.axis_unknown:
+        yield f"long axis: {fix.axis_unknown}, the worst is reckoned with"
     if fix.bench.taken_as_round:
         yield "one size given, taken as round"
     if fix.bench.remark:
@@ -278,6 +280,7 @@ def measured_data(measured: MeasuredHoles, unit: LengthUnit) -> list[dict[str, o
                 **length_entry("limit_greatest", limits.most_in if limits else None, unit),
                 "hole_to_its_limits": fix.result.fit,
                 "taken_as_round": fix.bench.taken_as_round,
+                "axis_unknown": fix.axis_unknown,
                 "remark": fix.bench.remark,
                 "oversize": fix.oversize,
                 "fit": None if chosen is None else chosen.fastener.designation,
