@@ -77,7 +77,7 @@ def test_columns_may_stand_in_any_order_with_bom_semicolons_and_crlf(tmp_path):
         ("row:1,-.1,.1,,,", "line 2: column 'measured least': "),
         (
             "row:1,.1,.1,up,,",
-            "'up' is not known here; write edge, row or degrees from the x axis, as in 45, or leave",
+            "'up' is not known here; write edge, row or degrees from the x axis, as in 45, or",
         ),
         ("row:1,.1,.1,400,,", "column 'long axis': '400' is no direction; give degrees up to 360"),
         ("row:1,.1,.1,,left,", "column 'grew': 'left' is not known here; write toward, away, both"),

@@ -162,8 +162,19 @@ def test_two_rows(capsys):
 
 def test_a_flush_head_and_its_form(capsys):
     arguments = ["MS20426AD3", "--hole", ".104", "--edge-in-layer", "skin=.35", "--pitch", ".75"]
-    _, out, _ = run(capsys, *arguments, "--sheet", "skin=.025:dimpled")
+    _, out, _ = run(capsys, *arguments, "--sheet", "skin=.032:dimpled")
     assert "2. Dimple skin again, with dies of the new size." in out
+
+
+def test_sheets_of_which_all_are_known_hold_the_diameter(capsys):
+    # AC 43.13-1B p 4-27 (derived): 5/32 is accepted on .032; .025 takes .1221.
+    arguments = ["MS20470AD3", "--hole", ".109", "--edge-in-layer", "b=.4", *GOOD]
+    one, both = ["--sheet", "skin=.025"], ["--sheet", "skin=.025", "--sheet", "b=.025"]
+    assert data(capsys, *arguments, *one)[1]["result"]["best"] == "MS20470AD4"
+    code, out, _ = run(capsys, *arguments, *both)
+    flat = " ".join(out.split())
+    assert code == 1
+    assert "diameter for the thickest sheet, greatest 0.1250 > 0.1221" in flat
 
 
 def test_explain_shows_the_clean_up_and_every_candidate(capsys):

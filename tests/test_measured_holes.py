@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from job_texts import HEAD, JOB, MEMBER, ROW, SKIN_STAYS
 
 from rivetkit.calculators.oversize import size_steps
+from rivetkit.calculators.rivet_diameter import DIAMETER_GREATEST
 from rivetkit.checks import Verdict
 from rivetkit.errors import InputError
 from rivetkit.fasteners.part_number import parse_part_number
@@ -17,7 +18,12 @@ from rivetkit.job.read import parse_job
 from rivetkit.planning.new_hole import NewHoleFinder, judged_at_nearest
 from rivetkit.planning.plan import plan_job
 from rivetkit.planning.reserve import hole_spans
-from rivetkit.reports.bench_tables import measured_table, measured_words, reserve_words
+from rivetkit.reports.bench_tables import (
+    measured_table,
+    measured_words,
+    obstacle_words,
+    reserve_words,
+)
 from rivetkit.reports.plan_report import plan_report
 from rivetkit.reports.text_report import render_text
 
@@ -231,6 +237,8 @@ def reserve_by_loop(text):
             # Army AL0992 p 59: 2 D; NAVEDTRA 14018: 3 D; TM 10-5410-229: rows 2.5 D apart.
             # Universal heads are 2 D wide, within 5 percent (from memory): .262 for 1/8 and so on.
             ok = edge >= limit_of["D"](2, d) - 1e-9
+            # NAVEDTRA 14018: D at least the thickest sheet. AC 43.13-1B p 4-27: 5/32 does on .032.
+            ok &= 0.063 <= d <= 0.063 * (5 / 32) / 0.032 + 1e-9
             ok &= all(gap >= 3 * d - 1e-9 for gap in along)
             others = [
                 (math.dist(points[hole], points[other]), abs(y - points[other][1]))
@@ -266,6 +274,79 @@ layers = ["skin"]
     plan = plan_job(parse_job(text))
 
     assert plan.reserve.steps.tolist() == reserve_by_loop(text)
+
+
+def with_sheets(skin_in, rib_in, rivet="MS20470AD3"):
+    text = JOB.replace("thickness = 0.032", f"thickness = {skin_in}")
+    text = text.replace('kind = "rib"\nthickness = 0.025', f'kind = "rib"\nthickness = {rib_in}')
+    # a flange and a row far from every edge and from each other
+    text = text.replace("width = 0.625, end_distance = 0.3", "width = 1.6, end_distance = 0.8")
+    text = text.replace("row_from_edge = 0.3125", "row_from_edge = 0.8")
+    text = text.replace("[[0.5, 0.5], [9.5, 0.5]]", "[[1, 2], [9, 2]]")
+    return text.replace("MS20470AD3-3", rivet)
+
+
+@pytest.mark.parametrize(
+    ("skin_in", "rib_in", "part"),
+    [
+        # AC 43.13-1B p 4-27 (derived): 5/32 is accepted on .032, D = 4.88 t of the thickest sheet;
+        # so 1/8 goes into .0256 and not into .025.
+        (0.020, 0.025, None),
+        (0.020, 0.0256, "MS20470AD4"),
+        (0.025, 0.025, None),
+        (0.032, 0.025, "MS20470AD4"),
+    ],
+)
+def test_what_is_chosen_suits_the_sheets_and_the_reserve_says_so_before(skin_in, rib_in, part):
+    text = with_sheets(skin_in, rib_in)
+    before = planned(text)
+    plan = planned(text, bench("row:3", 0.109))
+    (fix,) = plan.measured.fixes
+    larger = next(one for one in fix.result.candidates if one.kind == "larger")
+    (check,) = [one for one in larger.checks if one.name == DIAMETER_GREATEST]
+
+    assert before.verdict is not Verdict.FAIL
+    assert check.limit == pytest.approx(max(skin_in, rib_in) * 0.15625 / 0.032)
+    assert (fix.chosen and fix.chosen.fastener.designation) == part
+    assert Verdict.FAIL not in {check.verdict for check in plan.sheets}
+    assert bool(before.reserve.steps[2]) is (part is not None)
+    if part is None:
+        (cells,) = measured_table(plan.measured.fixes, (), "in").rows
+        assert "MS20470AD4: diameter for the thickest sheet, greatest" in cells[-1]
+        obstacle = before.reserve.obstacles[before.reserve.obstacle[2]]
+        thickest = "skin" if skin_in >= rib_in else "rib"
+        assert obstacle_words(obstacle) == f"too large for {thickest}"
+
+
+def test_the_same_rivet_is_not_held_to_its_sheets_again():
+    # 1/8 is too large for .020 and .0225: the plan says so once, of the row.
+    plan = planned(with_sheets(0.020, 0.0225, "MS20470AD4-4"), bench("row:3", 0.13))
+    (fix,) = plan.measured.fixes
+
+    assert not fix.oversize
+    assert Verdict.FAIL in {check.verdict for check in plan.sheets}
+    assert {check.verdict for check in fix.checks} == {Verdict.PASS}
+
+
+def test_a_rivet_too_small_for_a_sheet_has_no_reserve_until_it_suits():
+    # NAVEDTRA 14018 ch 13 (seen): the diameter is at least the thickest sheet.
+    reserve = planned(with_sheets(0.032, 0.16)).reserve
+    obstacle = reserve.obstacles[reserve.obstacle[2]]
+    assert (int(reserve.steps[2]), obstacle_words(obstacle)) == (0, "too small for rib")
+
+
+@settings(max_examples=40, deadline=None)
+@given(
+    sheets=st.tuples(*[st.sampled_from([0.016, 0.020, 0.025, 0.032, 0.040, 0.063])] * 2),
+    size_in=st.floats(0.09, 0.15),
+    rivet=st.sampled_from(["MS20470AD3", "MS20470AD4"]),
+)
+def test_a_larger_rivet_never_fails_the_sheets_of_the_plan(sheets, size_in, rivet):
+    plan = planned(with_sheets(*sheets, rivet), bench("row:3", size_in))
+    (fix,) = plan.measured.fixes
+    if fix.oversize and fix.chosen is not None:
+        part = fix.chosen.fastener.diameter_in
+        assert max(sheets) <= part <= max(sheets) * 0.15625 / 0.032 + 1e-9
 
 
 def test_the_reserve_names_what_stops_it():

@@ -126,8 +126,15 @@ def test_what_nobody_knows_is_not_checked_unless_it_cannot_be_weaker():
     assert planned(thinner).strength[0].check.verdict is Verdict.NOT_CHECKED
 
 
+#: The usual rules let no 1/8 rivet into .025 in.
+WIDE = (
+    '[[override]]\nrule = "diameter_per_thickness_max"\nvalue = 6\nunit = "t"\n'
+    'source = "invented maker"\n'
+)
+
+
 def test_a_repaired_hole_changes_its_row():
-    text = new_sheet(0.025).replace("0.3125", "0.30")
+    text = new_sheet(0.025).replace("0.3125", "0.30") + WIDE
     (change,) = planned(text, bench("row:3", 0.104, 0.115)).strength
 
     # One hole of thirteen with a 1/8 rivet, the others as they were.
@@ -149,7 +156,7 @@ def test_one_larger_rivet_in_thirteen_by_hand():
     # 30 ksi (memory) on .096 and .1285 holes (AC 43.13-1B tables, derived), D/t over 3 at .025
     # taking .04 each (memory): 217.147 x .97 = 210.632, 389.06 x .92 = 357.94;
     # (12 x 210.632 + 357.94) / (13 x 210.632) = 1.0538.
-    (change,) = planned(new_sheet(0.025), bench("row:3", 0.104, 0.115)).strength
+    (change,) = planned(new_sheet(0.025) + WIDE, bench("row:3", 0.104, 0.115)).strength
 
     assert change.check.value == pytest.approx(1.0538, abs=1e-4)
     assert change.after.rivets == (("MS20470AD3", 12), ("MS20470AD4", 1))
@@ -284,7 +291,7 @@ def test_a_blind_rivets_rating_is_the_most_it_carries(grade, verdict):
 
 def test_a_hole_that_moved_may_have_come_nearer_to_an_edge_nobody_drew():
     # .0078 in along the row: see tests/test_measured_holes.py.
-    job = parse_job(new_sheet(0.025))
+    job = parse_job(new_sheet(0.025) + WIDE)
     hole = BenchHole("row:3", 0.110, 0.126, "row", "toward", "", "sheet.csv: line 2")
     plan = plan_job(job, measured=[hole])
     contexts = (Context(job, holes, plan.book) for holes in (lay_out(job), plan.holes))

@@ -450,11 +450,16 @@ def test_the_tightest_pitch_goes_by_the_larger_of_two_rivets():
     assert pitch.checks[0].verdict is Verdict.PASS
 
 
+#: The usual rules let no 3/16 rivet into .032 in.
+WIDE = override("diameter_per_thickness_max", 7).replace('"D"', '"t"')
+
+
 def test_the_reserve_ends_where_the_heads_would_meet():
     # Pitch .3 in under a maker's 1.5 D: 5/32 and 3/16 rivets would still keep the pitch (.281),
     # but the head of a 5/32 (.328 at most, MS20470, from memory) beside one of 1/8 (.262) asks
     # for .295, that of a 3/16 (.394) for .328 in.
-    plan = plan_of(row("a", line((0, 0), (0.3, 0), 6)), override("pitch_min_one_row", 1.5))
+    maker = override("pitch_min_one_row", 1.5) + WIDE
+    plan = plan_of(row("a", line((0, 0), (0.3, 0), 6)), maker)
     sizes = [size.designation for size in size_steps(parse_part_number("MS20470AD4"))]
 
     assert sizes[:2] == ["MS20470AD5", "MS20470AD6"]
@@ -466,7 +471,7 @@ def test_a_hole_of_a_seam_keeps_the_pitch_of_each_row_it_belongs_to():
     # The rib, no seam, has .6 in: 3 D of 3/16 is .5625, of 1/4 .75 in. 4 D of 5/32, .625 in, is
     # only asked along the spar's seam, where there is 1 in.
     spar = row("spar", line((0, 0), (1, 0), 5), more="seam_rows = 2")
-    plan = plan_of(spar, row("rib", line((0, 0), (0, 0.6), 5)))
+    plan = plan_of(spar, row("rib", line((0, 0), (0, 0.6), 5)), WIDE)
 
     assert plan.holes.name(0) == "spar:1"
     assert plan.reserve.steps[0] == 2

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from rivetkit.calculators.cleanup_hole import (
@@ -46,6 +47,7 @@ from rivetkit.calculators.oversize_sizes import (
     next_size_up,
     size_steps,
 )
+from rivetkit.calculators.rivet_diameter import check_diameter_for_sheet
 from rivetkit.checks import LIMIT_TOLERANCE, Check
 from rivetkit.errors import InputError, OutOfTableError
 from rivetkit.fasteners.fastener import without_length
@@ -102,6 +104,12 @@ class _Question:
     same_place_judged: bool
     first_fit_only: bool
 
+    @property
+    def sheets_in(self) -> tuple[float, ...]:
+        """Thickness of every layer [in]; none where that of one is not known."""
+        known = [one.thickness_in for one in self.layers if one.thickness_in is not None]
+        return tuple(sorted(known)) if len(known) == len(self.layers) else ()
+
 
 def oversize_options(
     fastener: Fastener,
@@ -127,7 +135,8 @@ def oversize_options(
 
     The rivet's own hole is good while it keeps to its limits; one below them is opened with its
     own drill. Otherwise the whole measured hole is drilled out, to a hole the new rivet allows.
-    Edges, pitches, heads and countersinks are checked for every candidate, the same rivet too:
+    Where every layer's thickness is known, the diameter is held to the thickest. Edges, pitches,
+    heads and countersinks are checked for every candidate, the same rivet too:
     from the new centre with the new diameter; from the old centre where the hole is within its
     limits and has moved no further than they let it; from the middle of the hole as it is where a
     candidate is turned down at its hole. The greatest edge distance and pitch are not asked
@@ -166,8 +175,9 @@ def oversize_options(
         How far the measured diameters of the hole may be off [in]; None: as :func:`hole_accuracy`
         has it.
     same_place_judged
-        Whether the caller has judged the edges, pitch and heads of the rivet where it stood, as a
-        plan does: the same rivet in a hole that kept its place is then not held to them again.
+        Whether the caller has judged the rivet where it stood, as a plan does: the same rivet is
+        then not held to its sheets again, nor to edges, pitch and heads in a hole that kept its
+        place.
     first_fit_only
         Stop at the first candidate that fits; for many holes. Those that can never fit (no part
         number, no strength on file) are then judged last, and only when nothing fits; those turned
@@ -264,6 +274,8 @@ def _candidate(replacement: Replacement, question: _Question) -> Candidate:
             accuracy_in=question.hole_accuracy_in,
         )
     checks += replacement.checks
+    if replacement.kind != "same" or not question.same_place_judged:
+        checks += _sheet_checks(replacement.fastener.diameter_in, question.sheets_in, question.book)
     if question.nutplate is not None and replacement.kind != "same":
         checks += (check_lug_hole(replacement.diameter_in, question.nutplate),)
     place = _place(replacement, clean_up, question)
@@ -279,6 +291,16 @@ def _candidate(replacement: Replacement, question: _Question) -> Candidate:
         checks=checks,
         notes=_notes(replacement, question),
     )
+
+
+@lru_cache(maxsize=4096)
+def _sheet_checks(
+    diameter_in: float, sheets_in: tuple[float, ...], book: RuleBook
+) -> tuple[Check, ...]:
+    """Return the checks of a diameter against the thickest sheet; none where that is not known."""
+    if not sheets_in:
+        return ()
+    return check_diameter_for_sheet(diameter_in, sheets_in=sheets_in, book=book)
 
 
 def _place(

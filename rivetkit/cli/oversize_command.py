@@ -24,7 +24,7 @@ Examples:
   $ rivetkit oversize MS20470AD4 --hole .128x.141 --edge-in-layer skin=.35 --pitch 1.0
   $ rivetkit oversize MS20470D4 --hole .13x.14 --axis edge --edge-in-layer a=.36@back --pitch 1
   $ rivetkit oversize MS20470AD4 --hole .14 --edge-in-layer a=.4 --edge-in-layer a=.5 --pitch 1
-  $ rivetkit oversize MS20426AD3 --hole .104 --sheet a=.025:dimpled --edge-in-layer a=.4 --pitch 1
+  $ rivetkit oversize MS20426AD3 --hole .104 --sheet a=.032:dimpled --edge-in-layer a=.4 --pitch 1
   $ rivetkit oversize MS20470AD4 --hole .141 --edge-in-layer cap=.5 --no-oversize cap   # exits 1
 """
 
@@ -67,7 +67,7 @@ _UNIT_AT_END = re.compile(r"[a-z\"']+$", re.IGNORECASE)
     metavar="NAME=T[:FORM]",
     multiple=True,
     help="A layer's thickness, and how it takes a flush head: skin=.032:dimpled or "
-    "skin=.064:countersunk. Repeatable.",
+    "skin=.064:countersunk. Given for every layer, the rivet has to suit the thickest. Repeatable.",
 )
 @click.option(
     "--no-oversize",

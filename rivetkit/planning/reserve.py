@@ -12,7 +12,7 @@ from rivetkit.calculators.countersink import check_countersink
 from rivetkit.calculators.heel_distance import HEEL_RULE
 from rivetkit.calculators.nutplate_lugs import check_lug_hole
 from rivetkit.calculators.oversize import size_steps
-from rivetkit.calculators.spacing import edge_question
+from rivetkit.calculators.spacing import check_diameter_for_sheet, edge_question
 from rivetkit.checks import LIMIT_TOLERANCE, Verdict
 from rivetkit.errors import InputError
 from rivetkit.fasteners.fastener import Fastener, without_length
@@ -41,8 +41,9 @@ class Obstacle:
     """What stops a hole from going up one more size.
 
     ``kind`` is ``member`` (no oversize hole in it), ``lug`` (too large for a nutplate's lugs),
-    ``edge``, ``pitch``, ``countersink``, ``heads`` or ``size`` (no larger one is made); ``what``
-    names the layer and edge, the nutplate or the hole.
+    ``edge``, ``pitch``, ``countersink``, ``heads``, ``sheet`` (too large for the thickest sheet),
+    ``small`` (too small for it) or ``size`` (no larger one is made); ``what`` names the layer and
+    edge, the nutplate or the hole.
     """
 
     kind: str
@@ -82,7 +83,8 @@ def reserve(context: Context) -> Reserve:
     """Return the reserve of every hole, its neighbours staying as they are.
 
     A size counts while every lug, edge, pitch, countersink and head clearance passes with it, the
-    job's measuring accuracy taken off; an edge or a bend that nobody measured lets none.
+    job's measuring accuracy taken off, and while it suits the thickest sheet; an edge or a bend
+    that nobody measured lets none.
     """
     return _Climb(context).climb()
 
@@ -126,6 +128,7 @@ class _Climb:
         self._lug_step(sizes, state)
         self._edge_step(sizes, state)
         self._pitch_step(diameter_in, state)
+        self._diameter_step(sizes, state)
         self._sheet_step(sizes, state)
         self._head_step(sizes, state)
 
@@ -251,6 +254,25 @@ class _Climb:
                 obstacle = Obstacle(kind, self._context.holes.name(int(other[number])))
                 state.obstacle[hole] = self._names.setdefault(obstacle, len(self._names))
                 state.shortfall_in[hole] = short_in[number]
+
+    def _diameter_step(self, sizes: list[Fastener | None], state: _State) -> None:
+        """Hold the sizes to the thickest sheet, as the plan and a measured hole do."""
+        context = self._context
+        holes = context.holes
+        for stack, fit in np.unique(np.column_stack((holes.stack, holes.fit)), axis=0).tolist():
+            size = sizes[fit]
+            layers = context.new_layers(holes.stacks[stack])
+            if size is None or not layers:
+                continue
+            thickest = max(layers, key=lambda layer: layer.thickness_in)
+            for check in check_diameter_for_sheet(
+                size.diameter_in, sheets_in=(thickest.thickness_in,), book=context.book
+            ):
+                if check.verdict is not Verdict.PASS:
+                    here = (holes.stack == stack) & (holes.fit == fit)
+                    kind = "sheet" if check.comparison == "at most" else "small"
+                    short_in = max(-(check.margin or 0.0), LIMIT_TOLERANCE)
+                    self._fail(state, here, short_in, Obstacle(kind, thickest.name))
 
     def _sheet_step(self, sizes: list[Fastener | None], state: _State) -> None:
         holes, job = self._context.holes, self._context.job

@@ -149,6 +149,8 @@ _KIND_WORDS = {
     "pitch": "too near to hole",
     "heads": "head against the head of",
     "countersink": "countersink too deep for",
+    "sheet": "too large for",
+    "small": "too small for",
     "size": "",
 }
 
