@@ -155,6 +155,21 @@ def test_what_is_chosen_passes_the_plan_between_rows(start, turn, pitch, seams, 
                 assert told.limit == pytest.approx(check.limit)
 
 
+def test_a_makers_wider_row_spacing_is_not_escaped_by_moving():
+    # A maker's 3.5 D of 5/32 is .546875 in, above the pitch; rivets .51 in off each other's rows at
+    # 45 degrees keep it. A slot that may have moved along its row does not put them in line.
+    rows = (row("a", line((0, 0), (0.5, 0), 5)), row("b", line((0.51, 0.51), (0.5, 0), 2)))
+    maker = override("row_spacing_min", 3.5)
+    (fix,) = planned(rows, bench("a:1", 0.137, 0.1475), more=maker).measured.fixes
+    larger = next(one for one in fix.result.candidates if one.kind == "larger")
+    (check,) = [one for one in larger.checks if one.where == "b:1" and "head" not in one.name]
+
+    assert planned(rows, more=maker).verdict is Verdict.PASS
+    assert (check.name, check.verdict) == ("row spacing", Verdict.FAIL)
+    assert check.value == pytest.approx(0.51 - 0.00525)
+    assert check.limit == pytest.approx(3.5 * LARGER)
+
+
 def test_a_hole_that_moved_bends_no_row():
     # Slot .130 x .150 grown square to its row: #21 leaves it .0065 off; the rows are .45 in apart.
     rows = (row("a", line((0, 0), (0.6, 0), 5)), row("b", line((0, 0.45), (0.6, 0), 5)))

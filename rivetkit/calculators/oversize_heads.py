@@ -51,7 +51,7 @@ def head_checks(
     """
     own = head_size(fastener)
     checks = []
-    for one, away_in, _ in near or ():
+    for one, away_in, *_ in near or ():
         if one.kind == "row":
             continue
         other = _head_of(one, original)

@@ -193,12 +193,14 @@ class Neighbour:
 class Near(NamedTuple):
     """A neighbour, and the least it may be away now: from centre to centre, and square to the rows.
 
-    Both are lengths [in]; ``square_in`` is None where the neighbour has none.
+    All are lengths [in]; ``square_in`` is None where the neighbour has none, ``square_most_in`` the
+    most it may be.
     """
 
     one: Neighbour
     away_in: float
     square_in: float | None = None
+    square_most_in: float | None = None
 
 
 def near_after(one: Neighbour, move: Move) -> Near:
@@ -222,10 +224,11 @@ def near_after(one: Neighbour, move: Move) -> Near:
     >>> round(near.away_in, 6), round(near.square_in, 6)
     (0.32, 0.32)
     """
-    square_in = one.square_in
-    if square_in is not None:
-        square_in = max(square_in - move.toward_in(None) - one.move.toward_in(None), 0.0)
-    return Near(one, _distance_to(one, move), square_in)
+    away_in = _distance_to(one, move)
+    if one.square_in is None:
+        return Near(one, away_in)
+    moved_in = move.toward_in(None) + one.move.toward_in(None)
+    return Near(one, away_in, max(one.square_in - moved_in, 0.0), one.square_in + moved_in)
 
 
 def require_forms(fastener: Fastener, layers: Sequence[OversizeLayer]) -> None:
@@ -454,33 +457,59 @@ def neighbour_checks(
         citations = (rule_in_force(pitch_question(rows), book).citation,)
         return (not_checked(PITCH_LEAST, "no pitch was given", citations=citations),)
     checks = []
-    for one, away_in, square_in in near:
+    for place in near:
+        one = place.one
         other_in = original.diameter_in if one.diameter_in is None else one.diameter_in
-        before_in = one.distance_in
+        larger_in = max(diameter_in, other_in)
         if one.kind == "row":
             check = check_row_spacing(
-                away_in,
-                diameter_in=diameter_in,
-                neighbour_diameter_in=other_in,
+                place.away_in,
+                diameter_in=larger_in,
                 book=book,
                 accuracy_in=accuracy_in,
                 where=one.name,
             )
         else:
-            check = check_apart(
-                away_in,
-                square_in=square_in,
-                diameter_in=diameter_in,
-                neighbour_diameter_in=other_in,
-                book=book,
-                rows=rows if one.rows is None else one.rows,
-                accuracy_in=accuracy_in,
-                where=one.name,
-            )
-            if check.name == ROW_SPACING and one.square_in is not None:
-                before_in = one.square_in
+            seam = rows if one.rows is None else one.rows
+            check = _check_apart(place, larger_in, book, rows=seam, accuracy_in=accuracy_in)
+        before_in = one.distance_in
+        if check.name == ROW_SPACING and one.square_in is not None:
+            before_in = one.square_in
         checks.append(_showing_move(check, before_in))
     return tuple(checks)
+
+
+def _check_apart(
+    place: Near, diameter_in: float, book: RuleBook, *, rows: int, accuracy_in: float
+) -> Check:
+    """Return the check of two rivets by whichever of pitch and row spacing they may be held to."""
+
+    def check_at(square_in: float | None) -> Check:
+        return check_apart(
+            place.away_in,
+            square_in=square_in,
+            diameter_in=diameter_in,
+            book=book,
+            rows=rows,
+            accuracy_in=accuracy_in,
+            where=place.one.name,
+        )
+
+    check = check_at(place.square_in)
+    if place.square_in is None or place.square_most_in == place.square_in:
+        return check
+    most = check_at(place.square_most_in)
+    stricter = (most.limit or 0.0) > (check.limit or 0.0)
+    if most.name == check.name or most.name != ROW_SPACING or not stricter:
+        return check
+    # a maker's row spacing above the pitch rules those that may stand beside each other
+    return check_row_spacing(
+        place.square_in,
+        diameter_in=diameter_in,
+        book=book,
+        accuracy_in=accuracy_in,
+        where=place.one.name,
+    )
 
 
 def _distance_to(one: Neighbour, move: Move) -> float:
