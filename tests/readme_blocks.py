@@ -40,10 +40,7 @@ def command_list():
     """Return every command with the first line of its help, as a table."""
     from rivetkit.cli import app
 
-    rows = [
-        f"| `rivetkit {name}` | {app.main.get_command(None, name).get_short_help_str(200)} |"
-        for name in app.COMMANDS
-    ]
+    rows = [f"| `rivetkit {name}` | {what} |" for name, (_, _, what) in app.COMMANDS.items()]
     return "\n".join(["", "| command | what it does |", "|---|---|", *rows, ""])
 
 

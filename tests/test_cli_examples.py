@@ -36,6 +36,12 @@ def test_every_command_has_a_worked_example(name):
 
 
 @pytest.mark.parametrize("name", COMMANDS)
+def test_the_list_of_commands_says_what_the_command_says_of_itself(name):
+    *_, what = COMMANDS[name]
+    assert what == main.get_command(None, name).get_short_help_str(limit=1000)
+
+
+@pytest.mark.parametrize("name", COMMANDS)
 def test_help_keeps_to_the_page(name):
     assert max(map(len, help_of(name).splitlines())) <= 100
 

@@ -17,31 +17,96 @@ from rivetkit.errors import RivetkitError
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-#: Command name -> module of rivetkit.cli and the command in it; imported when it is asked for.
-COMMANDS: dict[str, tuple[str, str]] = {
-    "drills": ("drills_command", "drills"),
-    "fastener": ("fastener_command", "fastener"),
-    "drill-out": ("drill_out_command", "drill_out"),
-    "grip": ("grip_command", "grip"),
-    "spacing": ("spacing_command", "spacing"),
-    "layout": ("layout_command", "layout"),
-    "blank": ("blank_command", "blank"),
-    "strength": ("strength_command", "strength"),
-    "splice": ("splice_command", "splice"),
-    "nutplate": ("nutplate_command", "nutplate"),
-    "expansion": ("expansion_command", "expansion"),
-    "oversize": ("oversize_command", "oversize"),
-    "start": ("start_command", "start"),
-    "plan": ("plan_command", "plan"),
-    "worksheet": ("worksheet_command", "worksheet"),
-    "new-hole": ("new_hole_command", "new_hole"),
-    "order": ("order_command", "order"),
-    "map": ("map_command", "map_"),
-    "template": ("template_command", "template"),
-    "import-holes": ("import_command", "import_holes"),
-    "export-dxf": ("export_command", "export_dxf"),
-    "schema": ("schema_command", "schema"),
-    "sources": ("sources_command", "sources"),
+#: Command name -> module of rivetkit.cli, the command in it, and what it does in one sentence. The
+#: module is imported when the command is asked for, and not for a list of them all.
+COMMANDS: dict[str, tuple[str, str, str]] = {
+    "drills": ("drills_command", "drills", "Look a drill up by name or size, or show the chart."),
+    "fastener": (
+        "fastener_command",
+        "fastener",
+        "Read a part number out: head, material, size, hole, strength.",
+    ),
+    "drill-out": (
+        "drill_out_command",
+        "drill_out",
+        "Show how to take a rivet out without opening its hole.",
+    ),
+    "grip": ("grip_command", "grip", "Find the rivet length for a stack of sheets."),
+    "spacing": (
+        "spacing_command",
+        "spacing",
+        "Check edge distance, pitch and row spacing of a rivet.",
+    ),
+    "layout": ("layout_command", "layout", "Lay out a row of rivets, or a seam of two or three."),
+    "blank": (
+        "blank_command",
+        "blank",
+        "Size the blank of a new skin, and find stock sheet for it.",
+    ),
+    "strength": (
+        "strength_command",
+        "strength",
+        "Work out the ultimate strength of one rivet's joint.",
+    ),
+    "splice": ("splice_command", "splice", "Count the rivets a splice needs."),
+    "nutplate": (
+        "nutplate_command",
+        "nutplate",
+        "Read out a nutplate, or lay out a ring of them under a cover.",
+    ),
+    "expansion": (
+        "expansion_command",
+        "expansion",
+        "Tell how far heat moves parts against each other.",
+    ),
+    "oversize": (
+        "oversize_command",
+        "oversize",
+        "Find what may go into a hole that has grown or is no longer round.",
+    ),
+    "start": (
+        "start_command",
+        "start",
+        "Write a first job file: a rectangular skin with rows of rivets along its edges.",
+    ),
+    "plan": ("plan_command", "plan", "Plan a job: what comes out, what goes in, what holds."),
+    "worksheet": (
+        "worksheet_command",
+        "worksheet",
+        "Write a sheet to print and fill in: every hole, where it is, its limits, empty boxes.",
+    ),
+    "new-hole": (
+        "new_hole_command",
+        "new_hole",
+        "Check a new hole near old ones: edges of every layer, every neighbour.",
+    ),
+    "order": ("order_command", "order", "Put the rivets of several jobs on one order."),
+    "map": ("map_command", "map_", "Draw every hole of a job, with what its checks came to."),
+    "template": (
+        "template_command",
+        "template",
+        "Write a full-size template of a job's holes: a PDF to print, tape together and lay on.",
+    ),
+    "import-holes": (
+        "import_command",
+        "import_holes",
+        "Read holes and outlines from a drawing and write the beginning of a job file.",
+    ),
+    "export-dxf": (
+        "export_command",
+        "export_dxf",
+        "Write the outlines and holes of a job as a DXF drawing, full size, in inches.",
+    ),
+    "schema": (
+        "schema_command",
+        "schema",
+        "Print the JSON Schema of a job file, for editors; or its keys, for people.",
+    ),
+    "sources": (
+        "sources_command",
+        "sources",
+        "Show where the numbers come from and how far to trust them.",
+    ),
 }
 
 EXIT_BAD_INPUT = 2
@@ -71,6 +136,11 @@ class LazyGroup(click.Group):
         """Return the command names in the order a job meets them."""
         return list(COMMANDS)
 
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:  # noqa: ARG002
+        """Write the list of commands without importing one of them."""
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, what) for name, (_, _, what) in COMMANDS.items()])
+
     def resolve_command(
         self, ctx: click.Context, args: list[str]
     ) -> tuple[str | None, click.Command | None, list[str]]:
@@ -84,7 +154,7 @@ class LazyGroup(click.Group):
         """Return a command, importing its module first."""
         if cmd_name not in COMMANDS:
             return None
-        module, attribute = COMMANDS[cmd_name]
+        module, attribute, _ = COMMANDS[cmd_name]
         command = getattr(importlib.import_module(f"rivetkit.cli.{module}"), attribute)
         assert isinstance(command, click.Command)  # noqa: S101 - a slip in COMMANDS, not in input
         return command
