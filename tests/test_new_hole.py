@@ -585,3 +585,40 @@ def test_the_command_takes_forms_by_name(tmp_path, capsys):
     assert exit_code_of([*words, "--dimpled", "skin"]) == 1
     assert exit_code_of([*words, "--dimpled", "skin", "--countersunk", "doubler; skin"]) == 2
     assert "--dimpled: 'skin' is countersunk as well" in capsys.readouterr().err
+
+
+METRIC = """
+name = "metric"
+units = "mm"
+[[member]]
+name = "skin"
+kind = "skin"
+alloy = "2024-T3"
+thickness = 1.0
+outline = { rectangle = { corner = [0, 0], width = 600, height = 400 } }
+[[row]]
+name = "r"
+rivet = "MS20470AD4"
+holes = [[10, 10], [30, 10]]
+layers = ["skin"]
+"""
+
+
+@pytest.mark.parametrize(
+    ("asked", "code"),
+    [
+        (["--at", "10,10"], 2),  # 10 in would be bare metal, 10 mm is hole r:1
+        (["--along", "0,50:600,50"], 2),
+        (["--at", "50mm,50mm", "--reach", "20"], 2),
+        (["--at", "50mm,50mm"], 0),
+        (["--at", "50,50", "--units", "mm"], 0),
+        (["--at", "10,10", "--units", "mm"], 1),
+    ],
+)
+def test_a_bare_number_is_never_read_in_another_unit_than_the_job_s(asked, code, tmp_path, capsys):
+    job = tmp_path / "job.toml"
+    job.write_text(METRIC, encoding="utf-8")
+    assert exit_code_of(["new-hole", str(job), "--rivet", "MS20470AD4", *asked]) == code
+    if code == 2:
+        said = capsys.readouterr().err
+        assert "names no unit, and the job is in mm; add --units mm" in said

@@ -326,6 +326,38 @@ def test_weight_and_moment_of_a_heavier_skin_by_hand():
     assert turned.balance.moment_lb_in == pytest.approx(plan.balance.moment_lb_in)
 
 
+def test_a_doubler_ahead_of_the_hinge_makes_the_nose_heavier():
+    """The skin that stays tells which side is aft, not the only new sheet.
+
+    4 x 1.2 x .040 in of 2024 at .1 lb/in3 is .0192 lb, 1.2 in ahead of the hinge: -.023 lb in.
+    """
+    plan = planned(
+        """
+name = "horn"
+hinge = { from = [0, 2], to = [30, 2] }
+[[member]]
+name = "skin"
+kind = "skin"
+thickness = 0.025
+outline = { rectangle = { corner = [0, 0], width = 30, height = 12 } }
+[[sheet]]
+name = "doubler"
+new = { alloy = "2024-T3", thickness = 0.040 }
+outline = { rectangle = { corner = [0.3, 0.2], width = 4, height = 1.2 } }
+[[row]]
+name = "r"
+fit = "MS20470AD3"
+path = [[0.7, 0.8], [3.9, 0.8]]
+max_pitch = 0.8
+layers = ["skin", "doubler"]
+"""
+    )
+    sheet = plan.balance.lines[0]
+    assert sheet.arm_in == pytest.approx(-1.2)
+    assert sheet.moment_lb_in == pytest.approx(-0.023, rel=0.02)
+    assert plan.balance.moment_lb_in < 0
+
+
 def test_an_unknown_alloy_is_not_weighed_in_silence():
     text = JOB.replace('"2024-T3", thickness = 0.032', '"unobtainium", thickness = 0.032')
     plan = planned(text + "[hinge]\nfrom = [0, -1]\nto = [10, -1]\n")

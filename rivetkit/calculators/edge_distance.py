@@ -154,8 +154,8 @@ def check_strayed(
         return least
     return not_checked(
         told.name,
-        f"its holes stray {stray_in:.2f} in from a straight line: draw the layer, or measure the "
-        "nearest hole (edge_distance)",
+        f"its holes stray {stray_in:.2f} in from a straight line: draw the layer, tell a row that "
+        "bends with its flange as a path, or measure the nearest hole (edge_distance)",
         where=told.where,
         citations=told.citations,
     )

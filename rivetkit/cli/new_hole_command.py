@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING
 
 import click
+from click.core import ParameterSource
 
 from rivetkit.cli.options import Shared, rule_options
 from rivetkit.cli.output import emit
@@ -14,6 +16,7 @@ from rivetkit.errors import InputError
 if TYPE_CHECKING:
     from rivetkit.calculators.stack import Form
     from rivetkit.geometry.curves import Point
+    from rivetkit.reports.amounts import LengthUnit
 
 _EXAMPLES = """\b
 Examples:
@@ -72,7 +75,10 @@ def new_hole(
         )
     names = None if layers is None else _names(layers)
     forms = _forms(countersunk, dimpled)
-    finder = NewHoleFinder(job_of(job_file, shared), parse_part_number(part), names, forms)
+    job = job_of(job_file, shared)
+    for option, text in (("--at", place), ("--along", along), ("--reach", reach)):
+        _require_unit(text or "", option, job.units, shared)
+    finder = NewHoleFinder(job, parse_part_number(part), names, forms)
     inputs = {
         "job_file": job_file,
         "rivet": part,
@@ -99,6 +105,22 @@ def new_hole(
         answer_line = finder.along(_point(start, "--along", shared), _point(end, "--along", shared))
         report = free_stretches_report(answer_line, inputs=inputs, length_unit=shared.units)
     return emit(report, shared)
+
+
+def _require_unit(text: str, option: str, job_units: LengthUnit, shared: Shared) -> None:
+    """Refuse bare numbers in another unit than the job's: they would mean another place."""
+    name = {"--at": "place"}.get(option, option.removeprefix("--"))
+    source = click.get_current_context().get_parameter_source(name)
+    if job_units == shared.units or source is ParameterSource.DEFAULT:
+        return
+    for piece in re.split(r"[,:]", text):
+        if re.fullmatch(r"\s*[-+]?([0-9]+\.?[0-9]*|\.[0-9]+)\s*", piece) and float(piece):
+            raise InputError(
+                f"'{text}' names no unit, and the job is in {job_units}",
+                where=option,
+                mend=f"add --units {job_units}, or write each number's unit: {piece.strip()}"
+                f"{job_units}",
+            )
 
 
 def _names(text: str) -> list[str]:

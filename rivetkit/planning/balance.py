@@ -35,7 +35,7 @@ class BalanceLine:
 class Balance:
     """Change of mass [lb] and of moment about the hinge [lb in].
 
-    Positive moments turn the side down on which the sheets lie: the trailing edge of a surface
+    Positive moments turn the side down on which the skins lie: the trailing edge of a surface
     with its hinge at the front. ``unknown`` names what could not be weighed, and why; the sums are
     then None.
     """
@@ -94,10 +94,13 @@ def balance_change(
 
 
 def _aft_sign(context: Context, hinge: HingeLine) -> float:
-    """Which side of the hinge line counts positive: the one that holds most of the sheets."""
+    """Which side of the hinge line counts positive: the one that holds most of the skins.
+
+    Those that stay on count as well: the only new sheet may lie ahead of the hinge.
+    """
     moment = 0.0
     for layer in context.job.layers.values():
-        if layer.kind == "sheet" and layer.boundary is not None:
+        if layer.kind in {"sheet", "skin"} and layer.boundary is not None:
             spot = np.array([layer.boundary.centroid])
             arm_in = float(signed_distance_in(spot, hinge.start, hinge.end)[0])
             moment += layer.boundary.area_in2 * arm_in

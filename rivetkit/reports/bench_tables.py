@@ -155,6 +155,10 @@ _KIND_WORDS = {
 }
 
 
+#: Obstacles that are a neighbour.
+_NEIGHBOURS = {"pitch", "heads"}
+
+
 def obstacle_words(obstacle: Obstacle) -> str:
     """Return what stops a hole as a person says it."""
     return f"{_KIND_WORDS[obstacle.kind]} {obstacle.what}".strip()
@@ -164,12 +168,23 @@ def reserve_table(plan: Plan) -> Table:
     """Return the holes that could not go up one size, by row, with what stops them."""
     reserve = plan.reserve
     spent = reserve.without()
+    stopped: dict[tuple[int, str], list[int]] = {}
+    words: dict[tuple[int, str], dict[str, None]] = {}
+    for hole, number in zip(spent.tolist(), reserve.obstacle[spent].tolist(), strict=True):
+        obstacle = reserve.obstacles[number]
+        said = obstacle_words(obstacle)
+        # Holes of one row that differ only in which neighbour stops them make one line.
+        like = obstacle.kind if obstacle.kind in _NEIGHBOURS else said
+        key = (int(plan.holes.row[hole]), like)
+        stopped.setdefault(key, []).append(hole)
+        words.setdefault(key, {})[said] = None
     rows = []
-    for number in dict.fromkeys(reserve.obstacle[spent].tolist()):
-        obstacle = obstacle_words(reserve.obstacles[number])
-        for row, span in hole_spans(plan.holes, spent[reserve.obstacle[spent] == number]):
-            rows.append((row, _shortened(span), obstacle))
-    lines, caption = worst_lines(_by_neighbour(rows), lambda _: 0.0)
+    for (_, like), holes in stopped.items():
+        ((row, span),) = hole_spans(plan.holes, np.array(holes))
+        told = list(words[plan.holes.row[holes[0]], like])
+        said = told[0] if len(told) == 1 else f"{_KIND_WORDS[like]} next to it"
+        rows.append((row, _shortened(span), said))
+    lines, caption = worst_lines(rows, lambda _: 0.0)
     columns = (
         Column("row", wrap=True),
         Column("holes", wrap=True),
@@ -188,29 +203,6 @@ def _shortened(span: str) -> str:
     cut = span[:_MOST_CHARACTERS].rsplit(",", 1)[0]
     more = span[len(cut) :].count(",")
     return f"{cut} and {more} more run{'s' if more > 1 else ''}"
-
-
-def _by_neighbour(rows: list[tuple[str, str, str]]) -> list[tuple[str, str, str]]:
-    """Return the lines with those of one row that differ only in the neighbour made one."""
-    joined: dict[tuple[str, str], list[tuple[str, str]]] = {}
-    for row, span, obstacle in rows:
-        kind = next(
-            (
-                words
-                for words in _KIND_WORDS.values()
-                if words and obstacle.startswith(words) and words.endswith(("hole", "of"))
-            ),
-            obstacle,
-        )
-        joined.setdefault((row, kind), []).append((span, obstacle))
-    lines = []
-    for (row, kind), found in joined.items():
-        if len(found) == 1:
-            lines.append((row, found[0][0], found[0][1]))
-        else:
-            spans = ", ".join(span for span, _ in found)
-            lines.append((row, _shortened(spans), f"{kind} next to it"))
-    return lines
 
 
 def reserve_words(plan: Plan) -> str:

@@ -287,7 +287,7 @@ def _balance(plan: Plan, length_unit: LengthUnit) -> tuple[Section, ...]:
     blocks += [Paragraph(f"Not weighed: {words}.") for words in plan.balance.unknown]
     blocks.append(
         Paragraph(
-            "A positive moment makes the side with the sheets heavier: of a surface hinged at its "
+            "A positive moment makes the side with the skins heavier: of a surface hinged at its "
             "front, the trailing edge. Paint, filler, primer and the metal drilled out are not "
             "counted."
         )
