@@ -538,3 +538,23 @@ def test_what_no_hole_is_to_blame_for_is_told_beside_the_map(tmp_path):
     assert json.loads(data)["result"]["not_of_one_hole"] == [
         {"name": "measurement", "where": "the strap", "verdict": "not_checked"}
     ]
+
+
+def test_rivets_of_another_row_in_line_close_a_space():
+    """Every second rivet of one line told as a row of its own: no space is wider than for one row.
+
+    AD4, greatest pitch 10 D = 1.25 in (the usual rule): 2 in apart is too far, 1 in is not.
+    """
+    odd, even = ([(x, 0.0) for x in range(start, 9, 2)] for start in (0, 1))
+    together = plan_of(row("odd", odd), row("even", even))
+    alone = plan_of(row("odd", odd))
+    elsewhere = plan_of(row("odd", odd), row("even", [(x, 0.5) for x, _ in even]))
+    other_metal = plan_of(row("odd", odd), row("even", even, layers='["skin"]'))
+
+    def widest(plan):
+        return next(pitch for pitch in plan.pitches.along if pitch.row == "odd").greatest_in
+
+    assert [widest(plan) for plan in (alone, together, elsewhere, other_metal)] == [2, 1, 2, 2]
+    verdicts = hole_verdicts(together).verdicts
+    assert set(verdicts) == {Verdict.PASS}
+    assert Verdict.FAIL in hole_verdicts(alone).verdicts

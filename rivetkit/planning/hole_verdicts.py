@@ -14,6 +14,7 @@ from rivetkit.planning.limits import gaps_in
 from rivetkit.planning.nearby import pairs_across
 from rivetkit.planning.pitches import check_across, check_head, wide_heads
 from rivetkit.planning.sheets import sheet_checks
+from rivetkit.planning.spaces import widest_spaces_in
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
@@ -149,7 +150,8 @@ class _Limits(Generic[SizeT]):
 def _pitch_in_row(context: Context, row: Row, members: NDArray[np.intp], tally: _Tally) -> None:
     places = members.tolist()
     sizes_in = context.diameter_in[members].tolist()
-    least_in, greatest_in = context.holes.apart_in(members[:-1], members[1:])
+    least_in, steps_in = context.holes.apart_in(members[:-1], members[1:])
+    greatest_in = widest_spaces_in(context, members, steps_in)
     passes: _Limits[tuple[float, float]] = _Limits(
         lambda sizes, pitch_in: _pitch_checks(context, row, sizes, (pitch_in, pitch_in))
     )

@@ -34,6 +34,7 @@ from rivetkit.planning.nearby import (
     rows_along,
     seam_rows_along,
 )
+from rivetkit.planning.spaces import widest_spaces_in
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -132,7 +133,8 @@ def pitches(context: Context) -> Pitches:
 
 
 def _along(context: Context, row: Row, members: NDArray[np.intp]) -> RowPitch:
-    least_in, greatest_in = context.holes.apart_in(members[:-1], members[1:])
+    least_in, steps_in = context.holes.apart_in(members[:-1], members[1:])
+    greatest_in = widest_spaces_in(context, members, steps_in)
     sizes = context.diameter_in[members]
     larger, smaller = np.maximum(sizes[:-1], sizes[1:]), np.minimum(sizes[:-1], sizes[1:])
     tightest = int(np.argmin(least_in - pitch_limits_in(context, larger, row.seam_rows)))
