@@ -1,6 +1,7 @@
 """Nutplates in the plan, and rows whose rivets stand off the line their edge was told of."""
 
 import math
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -12,7 +13,7 @@ from job_texts import HEAD, JOB, MEMBER, SHEET
 from rivetkit.calculators.nutplate_lugs import check_lug_room, lug_gap, placed_plate
 from rivetkit.calculators.nutplate_place import nutplate_rivet
 from rivetkit.checks import Verdict, worst_verdict
-from rivetkit.cli.app import main
+from rivetkit.cli.app import exit_code_of, main
 from rivetkit.errors import InputError
 from rivetkit.fasteners.nutplates import nutplate
 from rivetkit.job.bench_sheet import BenchHole
@@ -350,3 +351,12 @@ def test_a_measured_hole_has_no_more_edge_than_its_row_is_sure_of(rise):
     }
     (edge,) = edges
     assert edge[0] is (Verdict.NOT_CHECKED if rise == 0.35 else Verdict.PASS)
+
+
+@pytest.mark.parametrize(
+    "command", [["plan"], ["new-hole", "--rivet", "MS20470AD3", "--at", "6,4"]]
+)
+def test_what_is_not_judged_beside_a_nutplate_is_said(command, capsys):
+    cover = str(Path(__file__).parent.parent / "examples" / "inspection_cover.toml")
+    exit_code_of([command[0], cover, *command[1:]])
+    assert "not to its body and lugs" in " ".join(capsys.readouterr().out.split())

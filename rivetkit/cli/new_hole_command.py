@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import click
@@ -67,6 +68,7 @@ def new_hole(
     from rivetkit.cli.planned import job_of
     from rivetkit.fasteners.part_number import parse_part_number
     from rivetkit.planning.new_hole import NewHoleFinder, judged_at_nearest
+    from rivetkit.reports.cautions import NUTPLATE_BODIES
     from rivetkit.reports.new_hole_report import free_stretches_report, new_hole_report
 
     if (place is None) == (along is None):
@@ -104,6 +106,8 @@ def new_hole(
             )
         answer_line = finder.along(_point(start, "--along", shared), _point(end, "--along", shared))
         report = free_stretches_report(answer_line, inputs=inputs, length_unit=shared.units)
+    if any(row.nutplate for row in job.rows):
+        report = replace(report, cautions=(*report.cautions, NUTPLATE_BODIES))
     return emit(report, shared)
 
 

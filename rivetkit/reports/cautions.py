@@ -20,6 +20,12 @@ REBALANCE = (
     "limits, before flight: flutter destroys aircraft."
 )
 
+#: For a job with nutplates: how wide their bodies are is not on file.
+NUTPLATE_BODIES = (
+    "Rivets beside a nutplate are held to its rivets and its screw hole, not to its body and lugs, "
+    "whose width is not on file: see that heads stay clear of them."
+)
+
 
 def proud_head(rivet: str) -> str:
     """Return the caution that the heads of a nutplate's rivets stand in the cover's way."""

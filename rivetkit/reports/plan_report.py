@@ -16,7 +16,7 @@ from rivetkit.reports.bench_tables import (
     reserve_table,
     reserve_words,
 )
-from rivetkit.reports.cautions import BENCH_CAUTIONS, REBALANCE, proud_head
+from rivetkit.reports.cautions import BENCH_CAUTIONS, NUTPLATE_BODIES, REBALANCE, proud_head
 from rivetkit.reports.check_table import check_label, verdict_fact
 from rivetkit.reports.document import (
     CheckList,
@@ -116,7 +116,8 @@ def _cautions(plan: Plan) -> tuple[str, ...]:
     proud = (
         f"Row '{row.name}': {proud_head(row.fit.designation)}" for row in proud_heads(plan.job)
     )
-    return (*BENCH_CAUTIONS, *proud, *((REBALANCE,) if plan.balance is not None else ()))
+    bodies = (NUTPLATE_BODIES,) if any(row.nutplate for row in plan.job.rows) else ()
+    return (*BENCH_CAUTIONS, *bodies, *proud, *((REBALANCE,) if plan.balance is not None else ()))
 
 
 def _what_if(plan: Plan) -> str:
