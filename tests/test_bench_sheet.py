@@ -74,6 +74,8 @@ def test_columns_may_stand_in_any_order_with_bom_semicolons_and_crlf(tmp_path):
         ("row:1,Mar 16,.1,,,", "'Mar 16' is a date"),
         ("row:1,3/16/26,.1,,,", "'3/16/26' is a date"),
         ("row:1,tenth,.1,,,", "line 2: column 'measured least': "),
+        ("row:1,.098,.101,0,toward,", "'toward' is toward nothing with the long axis in degrees"),
+        ("row:1,.098,.101,90 deg,away,", "'away' is toward nothing with the long axis in degrees"),
         ("row:1,-.1,.1,,,", "line 2: column 'measured least': "),
         (
             "row:1,.1,.1,up,,",

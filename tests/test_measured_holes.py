@@ -278,6 +278,10 @@ layers = ["skin"]
 
 def with_sheets(skin_in, rib_in, rivet="MS20470AD3"):
     text = JOB.replace("thickness = 0.032", f"thickness = {skin_in}")
+    text = text.replace(
+        'old = { alloy = "2024-T3", thickness = 0.025',
+        f'old = {{ alloy = "2024-T3", thickness = {skin_in}',
+    )
     text = text.replace('kind = "rib"\nthickness = 0.025', f'kind = "rib"\nthickness = {rib_in}')
     # a flange and a row far from every edge and from each other
     text = text.replace("width = 0.625, end_distance = 0.3", "width = 1.6, end_distance = 0.8")

@@ -465,3 +465,23 @@ def test_a_nearer_edge_never_makes_a_row_stronger(edge, nearer):
 
     if None not in loads:
         assert loads[1] <= loads[0] + 1e-6
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "ratio", "verdict"),
+    [
+        ('"2024-T3", thickness = 0.040', '"2024-T3", thickness = 0.032', 0.8, Verdict.FAIL),
+        ('"2024-T3", thickness = 0.032', '"2024-T3", thickness = 0.040', 1.25, Verdict.PASS),
+        # MIL-HDBK-5 tables as on file: Ftu 63 ksi of 2024-T3, 42 ksi of 6061-T6.
+        ('"2024-T3", thickness = 0.040', '"6061-T6", thickness = 0.040', 42 / 63, Verdict.FAIL),
+        ('"2024-T3", thickness = 0.040', '"unobtainium", thickness = 0.040', None, None),
+    ],
+)
+def test_a_weaker_sheet_is_told_whatever_the_rivets_carry(old, new, ratio, verdict):
+    text = JOB.replace('"2024-T3", thickness = 0.025', old).replace(
+        'new = { alloy = "2024-T3", thickness = 0.032', f"new = {{ alloy = {new}"
+    )
+    (check,) = plan_job(parse_job(text)).sheet_strength
+    assert check.value == (None if ratio is None else pytest.approx(ratio))
+    assert check.verdict is (verdict or Verdict.NOT_CHECKED)
+    assert check.citations

@@ -204,7 +204,8 @@ def advice_for(
             f"{', '.join(refusing)} takes no oversize hole: ask the aircraft maker's engineer."
         )
     else:
-        otherwise = "Otherwise" if open_ones else "No rivet on file goes in as it stands:"
+        none_fits = "No rivet of the sizes looked at goes in as it stands:"
+        otherwise = "Otherwise" if open_ones else none_fits
         advice.append(
             f"{otherwise} a doubler that carries the load past the hole, to approved data, or the "
             "aircraft maker's engineer."

@@ -46,6 +46,9 @@ def sheet_columns(unit: str) -> tuple[tuple[str, str], ...]:
 
 
 #: What stands in brackets in the head of a column that holds no length.
+#: Sides that only an edge or the row gives a meaning.
+_TO_A_SIDE = {"toward", "away"}
+
 _NOTES = {
     HOLE: "",
     "nearest edge": "",
@@ -285,6 +288,12 @@ def _read_line(
             return None
         what = GREW if axis is None else AXIS
         return BenchNote(hole, f"noted, not measured: {what} '{line.text(what)}'", line.where)
+    if isinstance(axis, float) and grew in _TO_A_SIDE:
+        raise InputError(
+            f"'{grew}' is toward nothing with the long axis in degrees",
+            where=line.place(GREW),
+            mend="write edge or row as the long axis, or leave it empty: the worst counts then",
+        )
     # One diameter alone is a round hole.
     least_in = line.size_in(LEAST if sizes[0] else GREATEST, nominal_in)
     greatest_in = line.size_in(GREATEST if sizes[1] else LEAST, nominal_in)

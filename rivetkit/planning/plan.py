@@ -21,6 +21,7 @@ from rivetkit.planning.pitches import Pitches, pitches
 from rivetkit.planning.removal import RemovalLine, removal_lines
 from rivetkit.planning.reserve import Reserve, one_size_up, reserve
 from rivetkit.planning.screws import ScrewMargins, screw_margins
+from rivetkit.planning.sheet_strength import sheet_strength
 from rivetkit.planning.sheets import left_formed_checks, sheet_checks
 from rivetkit.planning.strength_change import StrengthChange, strength_changes
 from rivetkit.planning.taken_out import came_out_of, taken_out
@@ -88,6 +89,11 @@ class Plan:
         return tuple(not_checked("measurement", note.words, where=note.hole) for note in self.noted)
 
     @cached_property
+    def sheet_strength(self) -> tuple[Check, ...]:
+        """Checks of the sheets that come back in another alloy or gauge."""
+        return sheet_strength(self.job, self.book)
+
+    @cached_property
     def strength_checks(self) -> tuple[Check, ...]:
         """Checks of the rows that change, against what they were."""
         return gather_checks((change.row, change.check) for change in self.strength)
@@ -121,6 +127,7 @@ class Plan:
             *self.shop_heads,
             *self.head_drills,
             *self.strength_checks,
+            *self.sheet_strength,
             *self.heat.checks,
             *(self.balance.checks if self.balance else ()),
             *(self.measured.checks if self.measured else ()),

@@ -234,7 +234,7 @@ def _measured(plan: Plan, length_unit: LengthUnit) -> tuple[Section, ...]:
 
 
 def _strength(plan: Plan, length_unit: LengthUnit) -> tuple[Section, ...]:
-    if not plan.strength:
+    if not plan.strength and not plan.sheet_strength:
         return ()
     words = (
         "One rivet's joint in each row that changes: the least of rivet shear, bearing in every "
@@ -245,6 +245,9 @@ def _strength(plan: Plan, length_unit: LengthUnit) -> tuple[Section, ...]:
         words += " What replaces a row is told for each rivet that was there."
     blocks: list[Block] = [Paragraph(words), strength_table(plan.strength, length_unit)]
     blocks += [Paragraph(line) for line in strength_lines(plan.strength)]
+    if plan.sheet_strength:
+        blocks.append(Paragraph("The sheets themselves, ultimate tension times thickness:"))
+        blocks.append(CheckList(plan.sheet_strength))
     return (Section("Strength before and after", tuple(blocks)),)
 
 

@@ -27,7 +27,8 @@ if TYPE_CHECKING:
 _HOW = (
     "Measure each hole across its least and its greatest diameter; one within its limits takes the "
     "same rivet again. Long axis: edge (toward the nearest edge), row (along the row) or degrees "
-    "from the x axis. Grew: toward the edge or the row's next hole, away from it, or both alike."
+    "from the x axis. Grew: toward the edge or the row's next hole, away from it, or both alike; "
+    "with degrees leave it empty unless it is both."
 )
 
 _WORDS = frozenset((HOLE, "nearest edge", REMARK))
