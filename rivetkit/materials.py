@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import difflib
 from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Literal
@@ -119,6 +120,21 @@ def alloy_meant(alloy: str) -> str | None:
     letters = _letters(name)
     meant = next((one for one in known if _letters(one) == letters), None)
     return f"{meant} clad" if meant is not None and clad else meant
+
+
+def unlisted_words(alloy: str) -> str:
+    """Return why an alloy is not known to any table, empty when one has it or none is named.
+
+    Examples
+    --------
+    >>> unlisted_words("2024-T3"), unlisted_words("2042-T3")
+    ('', "no table has the alloy '2042-T3'; is 2024-T3 meant?")
+    """
+    name, _ = split_alloy(alloy)
+    if not name or name in sheet_alloys() or sheet_density(alloy) is not None:
+        return ""
+    near = difflib.get_close_matches(name, sheet_alloys(), n=1)
+    return f"no table has the alloy '{alloy}'" + (f"; is {near[0]} meant?" if near else "")
 
 
 def _letters(name: str) -> str:

@@ -2,6 +2,7 @@
 
 import json
 import re
+from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
@@ -125,3 +126,20 @@ def test_the_short_plan_says_what_could_not_be_checked_and_that_no_accuracy_was_
     assert re.search(r"measured to +not told", short)
     assert "Edge margins" not in short
     assert "What could not be checked" not in output("plan", COVER, "--quiet")
+
+
+def test_what_rests_on_memory_is_marked_where_it_is_drilled_and_weighed_by():
+    """Heads of MS20470 are recalled: the depth to drill to, and the mass, rest on memory."""
+    text = output("plan", COVER)
+    universal = next(line for line in text.splitlines() if re.match(r" +MS20470AD4-4 +ring", line))
+    assert universal.endswith("from memory")
+    assert "Masses rest on sizes and densities from memory." in text
+
+
+def test_an_alloy_no_table_has_is_named(tmp_path):
+    job = tmp_path / "job.toml"
+    known = (Path(__file__).parent.parent / COVER).read_text(encoding="utf-8")
+    job.write_text(known.replace("2024-T3 clad", "2042-T3"), encoding="utf-8")
+    text = output("plan", str(job))
+    assert "no table has the alloy '2042-T3'; is 2024-T3 meant?" in text
+    assert "not checked" in section(text, "Summary")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from rivetkit.checks import Check, Term, make_check, not_checked
-from rivetkit.materials import missing_words, tension_ultimate
+from rivetkit.materials import missing_words, tension_ultimate, unlisted_words
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -20,9 +20,19 @@ SHEET_STRENGTH = "new sheet against the old"
 def sheet_strength(job: Job, book: RuleBook) -> tuple[Check, ...]:
     """Return the check of every sheet that comes back in another alloy or gauge.
 
+    An alloy that no table has is told as not checked.
     Whatever the rivets carry, a skin of less thickness times strength is weaker than it was.
     """
-    return tuple(_changed(job, book))
+    return (*_unlisted(job), *_changed(job, book))
+
+
+def _unlisted(job: Job) -> Iterator[Check]:
+    """Yield a check that was not made for every alloy no table knows: it may be a slip."""
+    for layer in job.layers.values():
+        states = (state for state in (layer.old, layer.new) if state is not None)
+        for why in dict.fromkeys(unlisted_words(state.alloy) for state in states):
+            if why:
+                yield not_checked("alloy", why, where=layer.name)
 
 
 def _changed(job: Job, book: RuleBook) -> Iterator[Check]:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from rivetkit.checks import Verdict
 from rivetkit.planning.screws import proud_heads
+from rivetkit.planning.sheet_strength import SHEET_STRENGTH
 from rivetkit.quantities import format_length
 from rivetkit.reports.bench_tables import (
     advice_lines,
@@ -245,9 +246,10 @@ def _strength(plan: Plan, length_unit: LengthUnit) -> tuple[Section, ...]:
         words += " What replaces a row is told for each rivet that was there."
     blocks: list[Block] = [Paragraph(words), strength_table(plan.strength, length_unit)]
     blocks += [Paragraph(line) for line in strength_lines(plan.strength)]
-    if plan.sheet_strength:
+    compared = tuple(check for check in plan.sheet_strength if check.name == SHEET_STRENGTH)
+    if compared:
         blocks.append(Paragraph("The sheets themselves, ultimate tension times thickness:"))
-        blocks.append(CheckList(plan.sheet_strength))
+        blocks.append(CheckList(compared))
     return (Section("Strength before and after", tuple(blocks)),)
 
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, TypeVar
 
+from rivetkit.calculators.mass import rivet_mass_lb
+from rivetkit.handbook.sources import weakest_basis
 from rivetkit.reports.amounts import (
     bought_size,
     length_number,
@@ -13,6 +15,7 @@ from rivetkit.reports.amounts import (
     moment_number,
     moment_unit,
 )
+from rivetkit.reports.arithmetic import working_basis
 from rivetkit.reports.check_table import VERDICT_WORDS
 from rivetkit.reports.document import Column, Table, basis_mark
 
@@ -22,6 +25,7 @@ if TYPE_CHECKING:
     from rivetkit.planning.balance import Balance
     from rivetkit.planning.edges import EdgeMargin
     from rivetkit.planning.plan import Plan
+    from rivetkit.planning.removal import RemovalLine
     from rivetkit.reports.amounts import LengthUnit
 
 #: Longest table a person reads; of a longer one the worst lines are shown.
@@ -58,7 +62,7 @@ def drill_out_table(plan: Plan, length_unit: LengthUnit) -> Table:
                 bought_size(line.card.drill.designation, length_unit),
                 depth,
                 str(line.card.punch) if line.card.punch is not None else "",
-                basis_mark(line.card.method.citation.basis),
+                basis_mark(_removal_basis(line)),
             )
         )
     caption = ""
@@ -74,6 +78,13 @@ def drill_out_table(plan: Plan, length_unit: LengthUnit) -> Table:
         Column("rests on", weight=6),
     )
     return Table(columns, tuple(rows), caption)
+
+
+def _removal_basis(line: RemovalLine) -> str:
+    """Return the weakest basis among the method, its drill and its depth."""
+    method = line.card.method
+    workings = [method.size, *([method.depth] if method.depth is not None else [])]
+    return weakest_basis((method.citation.basis, *(working_basis(one) for one in workings)))
 
 
 def fit_table(plan: Plan, length_unit: LengthUnit) -> Table:
@@ -108,6 +119,10 @@ def fit_table(plan: Plan, length_unit: LengthUnit) -> Table:
     )
     unknown = [line.part.designation for line in plan.parts if line.net_mass_lb is None]
     caption = f"No mass can be computed for {', '.join(unknown)}." if unknown else ""
+    masses = [mass for mass in (rivet_mass_lb(line.part) for line in plan.parts) if mass]
+    mark = basis_mark(weakest_basis(tuple(c.basis for mass in masses for c in mass.citations)))
+    if masses and mark:
+        caption = f"Masses rest on sizes and densities {mark}. {caption}".strip()
     return Table(columns, tuple(rows), caption)
 
 
@@ -304,4 +319,6 @@ def balance_table(balance: Balance, length_unit: LengthUnit) -> Table:
         Column("arm", length_unit, align="right", weight=8),
         Column("moment", moment_unit(length_unit), align="right"),
     )
-    return Table(columns, tuple(rows))
+    mark = basis_mark(weakest_basis(tuple(citation.basis for citation in balance.citations)))
+    caption = f"Rests on sizes and densities {mark}." if mark else ""
+    return Table(columns, tuple(rows), caption)
