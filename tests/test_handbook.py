@@ -1,7 +1,5 @@
 """Reading the tables: where they are found, and what is said when one is wrong."""
 
-from __future__ import annotations
-
 import os
 import shutil
 import subprocess

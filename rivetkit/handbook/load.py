@@ -1,19 +1,19 @@
-"""Read a table once, check every cell, hand out typed rows."""
+"""Read a table once, check every cell, hand out typed rows.
 
-from __future__ import annotations
+Neither here nor in ``rows`` are annotations postponed: the types of a row's fields are its reader.
+"""
 
 import csv
+from collections.abc import Callable, Iterator
 from dataclasses import MISSING, dataclass, fields
 from fractions import Fraction
-from functools import cache
-from typing import TYPE_CHECKING, Any, ClassVar, TypeVar, get_args, get_type_hints
+from functools import cache, partial
+from math import isfinite
+from typing import Any, ClassVar, TypeAlias, TypeVar, get_args
 
 from rivetkit.errors import TableError
 from rivetkit.handbook.locate import tables_root
 from rivetkit.handbook.sources import Basis, Citation, load_sources
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -38,10 +38,24 @@ class Row:
 
 
 RowT = TypeVar("RowT", bound=Row)
+#: How a cell's text becomes its value, and what the text should be.
+Reader: TypeAlias = tuple[Callable[[str], object], str]
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """How the cells of one column are read."""
+
+    read: Callable[[str], object]
+    expected: str
+    optional: bool
 
 
 def _number(text: str) -> float:
-    return float(Fraction(text))
+    value = float(Fraction(text)) if "/" in text else float(text)
+    if not isfinite(value):
+        raise ValueError(text)
+    return value
 
 
 def _flag(text: str) -> bool:
@@ -50,39 +64,60 @@ def _flag(text: str) -> bool:
     return text == "yes"
 
 
-_READERS = {
+def _one_of(words: tuple[str, ...], text: str) -> str:
+    if text not in words:
+        raise ValueError(text)
+    return text
+
+
+def _source(text: str) -> str:
+    if text not in load_sources():
+        raise ValueError(text)
+    return text
+
+
+def _locator(text: str) -> str:
+    if not text:
+        raise ValueError(text)
+    return text
+
+
+_READERS: dict[object, Reader] = {
     str: (str, "text"),
     int: (int, "a whole number"),
     float: (_number, "a number"),
     Fraction: (Fraction, "a number or a fraction"),
     bool: (_flag, "yes or no"),
 }
+#: Columns of every table without which a row may not stand.
+_PROVENANCE: dict[str, Reader] = {
+    "source": (_source, "the key of a document in sources.toml"),
+    "locator": (_locator, "where in the document it stands; 'shop practice' for common practice"),
+}
 
 
-def _read_cell(text: str, kind: object) -> object:
+def _column(name: str, kind: object) -> Column:
     choices = get_args(kind)
-    if type(None) in choices:
-        if text == "":
-            return None
-        kind = next(choice for choice in choices if choice is not type(None))
+    optional = type(None) in choices
+    if optional:
+        (kind,) = (choice for choice in choices if choice is not type(None))
     elif choices:
-        if text not in choices:
-            raise ValueError(f"one of {', '.join(map(str, choices))}")
-        return text
-    reader, expected = _READERS[kind]  # type: ignore[index]
-    try:
-        return reader(text)  # type: ignore[operator]
-    except (ValueError, ZeroDivisionError, OverflowError):
-        raise ValueError(expected) from None
+        return Column(partial(_one_of, choices), f"one of {', '.join(choices)}", optional=False)
+    read, expected = _PROVENANCE.get(name) or _READERS[kind]
+    return Column(read, expected, optional=optional)
 
 
-def _cells(reader: csv.DictReader[str], name: str) -> Iterator[dict[str, str]]:
+def _lines(text: str, name: str) -> Iterator[tuple[int, list[str]]]:
+    """Yield the number and the cells of every line that is not blank."""
+    reader = csv.reader(text.splitlines(), strict=True)
     try:
-        yield from reader
+        for cells in reader:
+            if cells:
+                yield reader.line_num, cells
     except csv.Error as error:
         raise TableError(
             f"the row cannot be read ({error})",
-            where=f"{name}: line {reader.reader.line_num}",  # its own count stops a line before
+            where=f"{name}: line {reader.line_num}",
             mend="correct its quotes",
         ) from None
 
@@ -101,34 +136,25 @@ def _check_header(header: list[str], row_type: type[Row], name: str) -> None:
             raise TableError(f"no column '{column}'", where=name, mend="add it")
 
 
-def _read_row(
-    cells: dict[str, str], header: list[str], hints: dict[str, object], place: str
-) -> dict[str, Any]:
-    if None in cells or None in cells.values():
+def _read_row(cells: list[str], columns: dict[str, Column], place: str) -> dict[str, Any]:
+    if len(cells) != len(columns):
         raise TableError(
-            f"the row does not have {len(header)} cells",
+            f"the row does not have {len(columns)} cells",
             where=place,
             mend="quote a cell that holds a comma",
         )
     values: dict[str, Any] = {}
-    for column in header:
+    for (name, column), cell in zip(columns.items(), cells, strict=True):
+        text = cell.strip()
         try:
-            values[column] = _read_cell(cells[column].strip(), hints[column])
-            _require_provenance(column, values[column])
-        except ValueError as error:
+            values[name] = None if column.optional and not text else column.read(text)
+        except (ValueError, ZeroDivisionError, OverflowError):
             raise TableError(
-                f"'{cells[column]}' should be {error}",
-                where=f"{place}: column '{column}'",
+                f"'{cell}' should be {column.expected}",
+                where=f"{place}: column '{name}'",
                 mend="correct the cell",
             ) from None
     return values
-
-
-def _require_provenance(column: str, value: object) -> None:
-    if column == "source" and value not in load_sources():
-        raise ValueError("the key of a document in sources.toml")
-    if column == "locator" and not value:
-        raise ValueError("where in the document it stands; 'shop practice' for common practice")
 
 
 @cache
@@ -148,11 +174,11 @@ def load_table(row_type: type[RowT]) -> tuple[RowT, ...]:
         raise TableError(
             "the table cannot be read", where=name, mend="install rivetkit again"
         ) from error
-    hints = get_type_hints(row_type)
-    reader = csv.DictReader(text.splitlines(), strict=True)
-    header = list(reader.fieldnames or [])
+    lines = _lines(text, name)
+    _, header = next(lines, (0, []))
     _check_header(header, row_type, name)
+    kinds = {field.name: field.type for field in fields(row_type)}
+    columns = {column: _column(column, kinds[column]) for column in header}
     return tuple(
-        row_type(**_read_row(cells, header, hints, f"{name}: line {reader.line_num}"))
-        for cells in _cells(reader, name)
+        row_type(**_read_row(cells, columns, f"{name}: line {line}")) for line, cells in lines
     )

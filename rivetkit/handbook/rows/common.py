@@ -1,7 +1,5 @@
 """Words that more than one subject's tables use in their columns."""
 
-from __future__ import annotations
-
 from typing import Literal
 
 Family = Literal["solid", "blind_open", "blind_closed", "blind_locked"]

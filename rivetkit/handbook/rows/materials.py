@@ -1,13 +1,11 @@
 """The columns of the tables of sheets and materials: one class a file."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
-from fractions import Fraction  # noqa: TC003 - the loader reads the field types
+from fractions import Fraction
 from typing import ClassVar, Literal
 
 from rivetkit.handbook.load import Row
-from rivetkit.handbook.rows.common import LengthUnit  # noqa: TC001 - as above
+from rivetkit.handbook.rows.common import LengthUnit
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -1,9 +1,7 @@
 """The columns of the tables of rules and workshop practice: one class a file."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
-from fractions import Fraction  # noqa: TC003 - the loader reads the field types
+from fractions import Fraction
 from typing import ClassVar, Literal
 
 from rivetkit.handbook.load import Row
