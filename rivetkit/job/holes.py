@@ -209,16 +209,16 @@ def lay_out(job: Job) -> Holes:
     )
 
 
-def share_a_layer(
-    layers: Sequence[frozenset[str]], one: NDArray[Any], other: NDArray[Any]
+def share_layers(
+    layers: Sequence[frozenset[str]], one: NDArray[Any], other: NDArray[Any], least: int = 1
 ) -> NDArray[np.bool_]:
-    """Return which of some pairs, numbers into ``layers``, have a layer in common.
+    """Return which of some pairs, numbers into ``layers``, have so many layers in common.
 
     Each different pair is looked at once; there are few of them, however many holes there are.
     """
     count = len(layers)
     keys, place = np.unique(one.astype(np.int64) * count + other, return_inverse=True)
-    shared = [not layers[key // count].isdisjoint(layers[key % count]) for key in keys.tolist()]
+    shared = [len(layers[key // count] & layers[key % count]) >= least for key in keys.tolist()]
     return np.asarray(np.array(shared, dtype=bool)[place.reshape(-1)])
 
 
@@ -230,7 +230,7 @@ def _same_holes(job: Job, spots: Spots, owner: NDArray[np.int32]) -> Pairs:
     elsewhere = owner[pairs.first] != owner[pairs.second]
     pairs = pairs.where(elsewhere | (pairs.distance_in <= CLOSES_IN))
     layers = [frozenset(place.layer for place in row.layers) for row in job.rows]
-    return pairs.where(share_a_layer(layers, owner[pairs.first], owner[pairs.second]))
+    return pairs.where(share_layers(layers, owner[pairs.first], owner[pairs.second]))
 
 
 def _first_of_each(count: int, same: Pairs) -> NDArray[np.intp]:

@@ -10,7 +10,7 @@ import numpy as np
 from rivetkit.calculators.spacing import pitch_question
 from rivetkit.geometry.neighbours import Pairs, close_pairs
 from rivetkit.job.crowds import refuse_crowd
-from rivetkit.job.holes import share_a_layer
+from rivetkit.job.holes import share_layers
 from rivetkit.planning.row_lines import across, followers
 
 if TYPE_CHECKING:
@@ -100,7 +100,7 @@ def pairs_across(context: Context, largest_in: float = 0.0) -> PairsAcross:
         frozenset(place.layer for place in stack if context.job.layers[place.layer].new is not None)
         for stack in holes.stacks
     ]
-    pairs = pairs.where(share_a_layer(layers, holes.stack[pairs.first], holes.stack[pairs.second]))
+    pairs = pairs.where(share_layers(layers, holes.stack[pairs.first], holes.stack[pairs.second]))
     one, other = followers(context.job, holes)
     following = _keys(context, np.minimum(one, other), np.maximum(one, other))
     strangers = ~np.isin(_keys(context, pairs.first, pairs.second), following)

@@ -8,6 +8,7 @@ import numpy as np
 import shapely
 
 from rivetkit.checks import LIMIT_TOLERANCE
+from rivetkit.job.holes import share_layers
 from rivetkit.planning.limits import greatest_pitches_in
 
 if TYPE_CHECKING:
@@ -41,33 +42,45 @@ def widest_spaces_in(
     wide = np.flatnonzero(steps_in > limit_in + LIMIT_TOLERANCE)
     if not len(wide):
         return steps_in
-    ends = context.holes.points[members]
-    lines = shapely.linestrings(np.stack((ends[wide], ends[wide + 1]), axis=1))
-    in_line_in = float(sizes_in.min()) / 2
-    tree = context.holes.spots.tree
-    step, hole = tree.query(lines, predicate="dwithin", distance=in_line_in)
     widest_in = steps_in.copy()
-    for number in np.unique(step).tolist():
-        first, last = members[wide[number] : wide[number] + 2].tolist()
-        between = [
-            one
-            for one in hole[step == number].tolist()
-            if one not in (first, last) and _same_seam(context, one, first, last)
-        ]
-        if between:
-            shapes = context.holes.spots.shapes[between]
-            stations = np.sort(shapely.line_locate_point(lines[number], shapes))
-            length_in = float(shapely.length(lines[number]))
-            spaces = np.diff(np.concatenate(([0.0], stations, [length_in])))
-            widest_in[wide[number]] = float(spaces.max())
+    between = _in_line(context, members[wide], members[wide + 1], float(sizes_in.min()) / 2)
+    for number, stations_in in between.items():
+        length_in = float(steps_in[wide[number]])
+        spaces_in = np.diff(np.concatenate(([0.0], stations_in, [length_in])))
+        widest_in[wide[number]] = float(spaces_in.max())
     return widest_in
 
 
-def _same_seam(context: Context, hole: int, *others: int) -> bool:
+def _in_line(
+    context: Context, starts: NDArray[np.intp], ends: NDArray[np.intp], off_in: float
+) -> dict[int, NDArray[np.float64]]:
+    """Return how far along each step [in] rivets of its seam stand, sorted, where any do.
+
+    ``off_in`` is how far off the straight line [in] they may be.
+    """
+    points = context.holes.points
+    low = np.minimum(points[starts], points[ends]) - off_in
+    high = np.maximum(points[starts], points[ends]) + off_in
+    step, hole = context.holes.spots.tree.query(shapely.box(*low.T, *high.T))
+    along = points[ends] - points[starts]
+    length_in = np.hypot(*along.T)
+    ahead = (along / length_in[:, None])[step]
+    reach = points[hole] - points[starts][step]
+    station_in = (reach * ahead).sum(axis=1)
+    aside_in = np.abs(reach[:, 0] * ahead[:, 1] - reach[:, 1] * ahead[:, 0])
+    on_step = (station_in > 0.0) & (station_in < length_in[step]) & (aside_in <= off_in)
+    other = (hole != starts[step]) & (hole != ends[step])
+    step, hole, station_in = (found[on_step & other] for found in (step, hole, station_in))
+    seam = _same_seam(context, hole, starts[step]) & _same_seam(context, hole, ends[step])
+    step, station_in = step[seam], station_in[seam]
+    return {number: np.sort(station_in[step == number]) for number in np.unique(step).tolist()}
+
+
+def _same_seam(
+    context: Context, one: NDArray[np.intp], other: NDArray[np.intp]
+) -> NDArray[np.bool_]:
+    """Return which of some pairs of holes hold the same seam; an empty hole holds none."""
     holes = context.holes
-    if holes.empty[hole]:
-        return False
-    own, *theirs = (
-        {place.layer for place in holes.stacks[holes.stack[one]]} for one in (hole, *others)
-    )
-    return all(len(own & layers) >= _SEAM_LAYERS for layers in theirs)
+    layers = [frozenset(place.layer for place in stack) for stack in holes.stacks]
+    shared = share_layers(layers, holes.stack[one], holes.stack[other], _SEAM_LAYERS)
+    return shared & ~holes.empty[one]
