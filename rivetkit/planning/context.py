@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from rivetkit.job.holes import Holes, Stack
     from rivetkit.job.model import Job, Row, RowLayer
     from rivetkit.planning.near_edges import NearEdges
+    from rivetkit.planning.row_lines import PairsAcross
     from rivetkit.rules import RuleBook
 
 
@@ -49,6 +50,8 @@ class Context:
     job: Job
     holes: Holes
     book: RuleBook
+    #: What :func:`rivetkit.planning.nearby.pairs_across` found, by how far it looked [in].
+    across_by_reach_in: dict[float, PairsAcross] = field(default_factory=dict, init=False)
 
     @cached_property
     def diameter_in(self) -> NDArray[np.float64]:

@@ -9,7 +9,6 @@ import numpy as np
 
 from rivetkit.calculators.spacing import check_edge_distance, check_pitch, check_pitch_greatest
 from rivetkit.checks import LIMIT_TOLERANCE, Verdict, judge, worst_verdict
-from rivetkit.planning.context import Context
 from rivetkit.planning.limits import gaps_in
 from rivetkit.planning.nearby import pairs_across
 from rivetkit.planning.pitches import check_across, check_head, wide_heads
@@ -24,6 +23,7 @@ if TYPE_CHECKING:
     from rivetkit.checks import Check
     from rivetkit.geometry.neighbours import Pairs
     from rivetkit.job.model import Row
+    from rivetkit.planning.context import Context
     from rivetkit.planning.near_edges import NearEdges
     from rivetkit.planning.plan import Plan
 
@@ -53,7 +53,7 @@ def hole_verdicts(plan: Plan) -> HoleVerdicts:
     seam, every hole of it is. So the gravest verdict of all holes is the plan's, save for
     what no row is to blame for, either: see :func:`on_no_hole`.
     """
-    context = Context(plan.job, plan.holes, plan.book)
+    context = plan.context
     tally = _Tally(len(plan.holes))
     for near in context.near_edges.values():
         _edges_in_layer(context, near, tally)

@@ -92,8 +92,14 @@ def pairs_across(context: Context, largest_in: float = 0.0) -> PairsAcross:
     Pairs further apart than :func:`reach_across_in` are left out. A layer that comes off and stays
     off is none to share. ``largest_in`` is the largest rivet [in] one of them may come to hold.
     """
-    holes = context.holes
     reach_in = reach_across_in(context, largest_in)
+    if reach_in not in context.across_by_reach_in:
+        context.across_by_reach_in[reach_in] = _pairs_within(context, reach_in)
+    return context.across_by_reach_in[reach_in]
+
+
+def _pairs_within(context: Context, reach_in: float) -> PairsAcross:
+    holes = context.holes
     refuse_crowd(holes.points, reach_in, lambda hole: holes.row_names[holes.row[hole]])
     pairs = close_pairs(holes.spots, reach_in + 2.0 * holes.placed_apart_in)
     layers = [

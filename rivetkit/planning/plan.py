@@ -48,9 +48,7 @@ class LeftOver:
 class Plan:
     """A job worked out. Numbers only: reports decide how they look."""
 
-    job: Job
-    holes: Holes
-    book: RuleBook
+    context: Context
     fitted: tuple[FittedGroup, ...]
     removal: tuple[RemovalLine, ...]
     parts: tuple[FitLine, ...]
@@ -70,10 +68,25 @@ class Plan:
     screws: ScrewMargins = field(default_factory=ScrewMargins)
     heat: Heat = field(default_factory=Heat)
 
+    @property
+    def job(self) -> Job:
+        """The job."""
+        return self.context.job
+
+    @property
+    def holes(self) -> Holes:
+        """The holes, with what each will hold."""
+        return self.context.holes
+
+    @property
+    def book(self) -> RuleBook:
+        """The rules everything is held to."""
+        return self.context.book
+
     @cached_property
     def reserve(self) -> Reserve:
         """How many sizes each hole could still go up, and what stops it."""
-        return reserve(Context(self.job, self.holes, self.book))
+        return reserve(self.context)
 
     @cached_property
     def assumptions(self) -> tuple[Check, ...]:
@@ -217,9 +230,7 @@ def plan_job(
         removal += removal_lines(removed, gone)
     tell("measuring pitches")
     return Plan(
-        job=job,
-        holes=context.holes,
-        book=context.book,
+        context=context,
         fitted=fitted,
         removal=removal,
         parts=fit_lines(fitted, job.spares),

@@ -33,7 +33,7 @@ if TYPE_CHECKING:
 
     from rivetkit.job.holes import Holes
     from rivetkit.job.model import Job
-    from rivetkit.planning.context import Context
+    from rivetkit.planning.context import Context, HoleGroup
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,7 +123,8 @@ class _Climb:
         sizes = [ladder[step] if step < len(ladder) else None for ladder in self._ladders]
         fit = self._context.holes.fit
         ended = np.array([size is None for size in sizes])[fit]
-        self._fail(state, ended, np.inf, Obstacle("size", "no larger size is made"))
+        none_made = Obstacle("size", "no larger size is made")
+        self._fail_at(state, np.flatnonzero(ended), np.inf, none_made)
         diameter_in = np.array([size.diameter_in if size else np.nan for size in sizes])[fit]
         self._lug_step(sizes, state)
         self._edge_step(sizes, state)
@@ -132,30 +133,22 @@ class _Climb:
         self._sheet_step(sizes, state)
         self._head_step(sizes, state)
 
-    def _fail(
-        self,
-        state: _State,
-        where: NDArray[np.bool_],
-        shortfall_in: NDArray[np.float64] | float,
-        obstacle: Obstacle,
-    ) -> None:
-        """Note an obstacle at the holes that ``where`` marks; the shortfall is of all holes."""
-        marked = np.broadcast_to(shortfall_in, where.shape)[where]
-        self._fail_at(state, np.flatnonzero(where), marked, obstacle)
-
     def _fail_at(
         self,
         state: _State,
         holes: NDArray[np.intp],
-        shortfall_in: NDArray[np.float64],
+        short_in: NDArray[np.float64] | float,
         obstacle: Obstacle,
     ) -> None:
-        """Note an obstacle wherever it is the worst so far of the holes still climbing."""
-        worse = state.alive[holes] & (shortfall_in > state.shortfall_in[holes])
+        """Note an obstacle wherever it is the worst so far of the holes still climbing.
+
+        Holes that are not short, ``short_in`` being nought or less, are passed over.
+        """
+        worse = state.alive[holes] & (short_in > state.shortfall_in[holes])
         if worse.any():
             number = self._names.setdefault(obstacle, len(self._names))
             state.obstacle[holes[worse]] = number
-            state.shortfall_in[holes[worse]] = shortfall_in[worse]
+            state.shortfall_in[holes[worse]] = np.broadcast_to(short_in, holes.shape)[worse]
 
     def _lug_step(self, sizes: list[Fastener | None], state: _State) -> None:
         holes = self._context.holes
@@ -169,7 +162,7 @@ class _Climb:
             ]
             tight = members[~np.array(fits)[holes.fit[members]]]
             obstacle = Obstacle("lug", f"{plate.standard}-{plate.dash}")
-            self._fail_at(state, tight, np.full(len(tight), np.inf), obstacle)
+            self._fail_at(state, tight, np.inf, obstacle)
 
     def _edge_step(self, sizes: list[Fastener | None], state: _State) -> None:
         context = self._context
@@ -192,38 +185,35 @@ class _Climb:
                 chosen = (short_in > 0) & (near.edge == number)
                 obstacle = Obstacle("edge", f"{near.names[number]} of {near.layer}")
                 self._fail_at(state, near.holes[chosen], short_in[chosen], obstacle)
-        for number, stack in enumerate(context.holes.stacks):
-            here = context.holes.stack == number
-            for place in stack:
+        for group in context.groups:
+            at = group.holes
+            for place in group.stack:
                 layer = context.job.layers[place.layer]
                 if layer.no_oversize:
-                    self._fail(state, here, np.inf, Obstacle("member", layer.name))
+                    self._fail_at(state, at, np.inf, Obstacle("member", layer.name))
                 if layer.new is None or layer.boundary is not None:
                     continue
-                for row in np.unique(context.holes.row[here]).tolist():
-                    at = here & (context.holes.row == row)
-                    stray = context.strays[row]
-                    for told in told_edges(layer, place, stray):
-                        self._told_step(state, at, need_in, told, layer.name)
-                    heel = told_heel(layer, place, stray)
-                    if heel is not None:
-                        self._told_step(state, at, heel_in, heel, layer.name)
+                stray = context.strays[context.holes.row[at[0]]]
+                for told in told_edges(layer, place, stray):
+                    self._told_step(state, at, need_in[at], told, layer.name)
+                heel = told_heel(layer, place, stray)
+                if heel is not None:
+                    self._told_step(state, at, heel_in[at], heel, layer.name)
 
     def _told_step(
         self,
         state: _State,
-        at: NDArray[np.bool_],
+        holes: NDArray[np.intp],
         need_in: NDArray[np.float64],
         told: ToldEdge,
         layer: str,
     ) -> None:
-        """Hold the holes that ``at`` marks to an edge told for their whole row."""
+        """Hold some holes to an edge told for their whole row, by what each needs ``(k,)`` [in]."""
         name = f"{told.name} of {layer}"
         if told.least_in is None:
-            self._fail(state, at, np.inf, Obstacle("edge", f"{name}, not measured"))
+            self._fail_at(state, holes, np.inf, Obstacle("edge", f"{name}, not measured"))
         else:
-            short_in = need_in - told.least_in
-            self._fail(state, at & (short_in > 0), short_in, Obstacle("edge", name))
+            self._fail_at(state, holes, need_in - told.least_in, Obstacle("edge", name))
 
     def _pitch_step(self, diameter_in: NDArray[np.float64], state: _State) -> None:
         context = self._context
@@ -258,30 +248,24 @@ class _Climb:
     def _diameter_step(self, sizes: list[Fastener | None], state: _State) -> None:
         """Hold the sizes to the thickest sheet, as the plan and a measured hole do."""
         context = self._context
-        holes = context.holes
-        for stack, fit in np.unique(np.column_stack((holes.stack, holes.fit)), axis=0).tolist():
-            size = sizes[fit]
-            layers = context.new_layers(holes.stacks[stack])
-            if size is None or not layers:
+        for group, size in self._resized(sizes):
+            layers = context.new_layers(group.stack)
+            if not layers:
                 continue
             thickest = max(layers, key=lambda layer: layer.thickness_in)
             for check in check_diameter_for_sheet(
                 size.diameter_in, sheets_in=(thickest.thickness_in,), book=context.book
             ):
                 if check.verdict is not Verdict.PASS:
-                    here = (holes.stack == stack) & (holes.fit == fit)
                     kind = "sheet" if check.comparison == "at most" else "small"
                     short_in = max(-(check.margin or 0.0), LIMIT_TOLERANCE)
-                    self._fail(state, here, short_in, Obstacle(kind, thickest.name))
+                    self._fail_at(state, group.holes, short_in, Obstacle(kind, thickest.name))
 
     def _sheet_step(self, sizes: list[Fastener | None], state: _State) -> None:
-        holes, job = self._context.holes, self._context.job
-        pairs = np.unique(np.column_stack((holes.stack, holes.fit)), axis=0).tolist()
-        for stack, fit in pairs:
-            size = sizes[fit]
-            if size is None or not size.flush:
-                continue
-            for place in holes.stacks[stack]:
+        """Hold flush sizes to the sheets their heads are countersunk into."""
+        job = self._context.job
+        for group, size in self._resized(sizes):
+            for place in group.stack if size.flush else ():
                 state_new = job.layers[place.layer].new
                 if place.form != "countersunk" or state_new is None:
                     continue
@@ -292,9 +276,17 @@ class _Climb:
                     accuracy_in=job.accuracy_in,
                 ):
                     if check.verdict is not Verdict.PASS:
-                        here = (holes.stack == stack) & (holes.fit == fit)
                         short_in = np.inf if check.margin is None else max(-check.margin, 1e-6)
-                        self._fail(state, here, short_in, Obstacle("countersink", place.layer))
+                        obstacle = Obstacle("countersink", place.layer)
+                        self._fail_at(state, group.holes, short_in, obstacle)
+
+    def _resized(self, sizes: list[Fastener | None]) -> Iterator[tuple[HoleGroup, Fastener]]:
+        """Yield the holes that are worked alike with the size they would go up to, if any."""
+        fit = self._context.holes.fit
+        for group in self._context.groups:
+            size = sizes[fit[group.holes[0]]]
+            if size is not None:
+                yield group, size
 
     def _head_step(self, sizes: list[Fastener | None], state: _State) -> None:
         holes, context = self._context.holes, self._context

@@ -219,24 +219,20 @@ def reserve_words(plan: Plan) -> str:
 def reserve_data(plan: Plan) -> dict[str, object]:
     """Return the reserve of every hole as JSON data."""
     reserve = plan.reserve
-    known = np.flatnonzero(reserve.steps >= 0).tolist()
+    known = np.flatnonzero(reserve.steps >= 0)
+    stops = [{"kind": obstacle.kind, "what": obstacle.what} for obstacle in reserve.obstacles]
+    steps, numbers = reserve.steps[known].tolist(), reserve.obstacle[known].tolist()
     return {
         "tally": [{"sizes_up": steps, "holes": count} for steps, count in reserve.tally()],
         "holes": [
             {
                 "hole": plan.holes.name(hole),
-                "sizes_up": int(reserve.steps[hole]),
-                "stopped_by": _obstacle_data(reserve.obstacles, int(reserve.obstacle[hole])),
+                "sizes_up": sizes_up,
+                "stopped_by": stops[number] if number >= 0 else None,
             }
-            for hole in known
+            for hole, sizes_up, number in zip(known.tolist(), steps, numbers, strict=True)
         ],
     }
-
-
-def _obstacle_data(obstacles: tuple[Obstacle, ...], number: int) -> dict[str, str] | None:
-    if number < 0:
-        return None
-    return {"kind": obstacles[number].kind, "what": obstacles[number].what}
 
 
 def _objection_data(check: Check, unit: LengthUnit) -> dict[str, object]:
