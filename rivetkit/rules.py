@@ -116,16 +116,7 @@ class RuleBook:
         for override in self.overrides:
             if override.question == question:
                 return _overriding_rule(override)
-        choice = self.choice(question)
-        row = _rules_by_id().get(choice.choice)
-        if row is None or row.question != question:
-            raise TableError(
-                f"rule set '{choice.rule_set}' answers '{question}' with '{choice.choice}', "
-                "which is no rule for it",
-                where=RuleChoiceRow.table,
-                mend="correct the row",
-            )
-        return _rule_of(row, choice.rule_set)
+        return _rule_of(self.rule_set, question)
 
     def choice(self, question: str) -> RuleChoiceRow:
         """Return the row of the rule set (else of the default set) that answers a question.
@@ -135,20 +126,13 @@ class RuleBook:
         TableError
             When neither answers it.
         """
-        choices = _choices()
-        for name in (self.rule_set, DEFAULT_RULE_SET):
-            row = choices.get((name, question))
-            if row is not None:
-                return row
-        raise TableError(
-            f"no rule set answers '{question}'", where=RuleChoiceRow.table, mend="add a row"
-        )
+        return _choice_of(self.rule_set, question)
 
     def alternatives(self, question: str) -> tuple[Rule, ...]:
         """Return what every document on file says to a question, the rule in force left out."""
         in_force = self.rule(question).citation
         return tuple(
-            _rule_of(row, "")
+            _as_rule(row)
             for row in load_table(RuleRow)
             if row.question == question and row.rule != in_force.rule
         )
@@ -232,7 +216,32 @@ def _overriding_rule(override: Override) -> Rule:
     return Rule(override.question, override.value, override.unit, 0.0, citation)
 
 
-def _rule_of(row: RuleRow, rule_set: str) -> Rule:
+def _choice_of(rule_set: str, question: str) -> RuleChoiceRow:
+    choices = _choices()
+    for name in (rule_set, DEFAULT_RULE_SET):
+        row = choices.get((name, question))
+        if row is not None:
+            return row
+    raise TableError(
+        f"no rule set answers '{question}'", where=RuleChoiceRow.table, mend="add a row"
+    )
+
+
+@cache  # every check asks
+def _rule_of(rule_set: str, question: str) -> Rule:
+    choice = _choice_of(rule_set, question)
+    row = _rules_by_id().get(choice.choice)
+    if row is None or row.question != question:
+        raise TableError(
+            f"rule set '{choice.rule_set}' answers '{question}' with '{choice.choice}', "
+            "which is no rule for it",
+            where=RuleChoiceRow.table,
+            mend="correct the row",
+        )
+    return _as_rule(row, choice.rule_set)
+
+
+def _as_rule(row: RuleRow, rule_set: str = "") -> Rule:
     return Rule(
         question=row.question,
         value=row.value,
