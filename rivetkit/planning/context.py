@@ -2,20 +2,24 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from rivetkit.calculators.grip import Layer as GripLayer
+from rivetkit.calculators.oversize import size_steps
+from rivetkit.fasteners.fastener import without_length
 from rivetkit.planning.near_edges import near_edges_in
+from rivetkit.planning.nearby import pairs_across, pairs_along
 from rivetkit.planning.stray import Stray, row_stray
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from rivetkit.fasteners.fastener import Fastener
+    from rivetkit.geometry.neighbours import Pairs
     from rivetkit.job.holes import Holes, Stack
     from rivetkit.job.model import Job, Row, RowLayer
     from rivetkit.planning.near_edges import NearEdges
@@ -50,14 +54,31 @@ class Context:
     job: Job
     holes: Holes
     book: RuleBook
-    #: What :func:`rivetkit.planning.nearby.pairs_across` found, by how far it looked [in].
-    across_by_reach_in: dict[float, PairsAcross] = field(default_factory=dict, init=False)
 
     @cached_property
     def diameter_in(self) -> NDArray[np.float64]:
         """Diameter of the rivet each hole will hold, ``(n,)`` [in]."""
         sizes = np.array([part.diameter_in for part in self.holes.fit_parts])
         return np.asarray(sizes[self.holes.fit])
+
+    @cached_property
+    def largest_diameter_in(self) -> float:
+        """Diameter of the largest rivet that any hole may come to hold [in]."""
+        return max(
+            size.diameter_in
+            for part in self.holes.fit_parts
+            for size in (part, *size_steps(without_length(part)))
+        )
+
+    @cached_property
+    def along(self) -> Pairs:
+        """The holes that follow each other in their rows."""
+        return pairs_along(self)
+
+    @cached_property
+    def across(self) -> PairsAcross:
+        """The holes near each other that do not follow each other in a row."""
+        return pairs_across(self)
 
     @cached_property
     def seam_rows(self) -> NDArray[np.intp]:

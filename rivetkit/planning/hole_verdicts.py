@@ -10,7 +10,6 @@ import numpy as np
 from rivetkit.calculators.spacing import check_edge_distance, check_pitch, check_pitch_greatest
 from rivetkit.checks import LIMIT_TOLERANCE, Verdict, judge, worst_verdict
 from rivetkit.planning.limits import gaps_in
-from rivetkit.planning.nearby import pairs_across
 from rivetkit.planning.pitches import check_across, check_head, wide_heads
 from rivetkit.planning.sheets import sheet_checks
 from rivetkit.planning.spaces import widest_spaces_in
@@ -194,7 +193,7 @@ def _pitch_checks(
 
 
 def _between_rows(context: Context, tally: _Tally) -> None:
-    pairs = pairs_across(context)
+    pairs = context.across
     for number in _short(context, gaps_in(context, pairs).spare_in):
         tally.note(_ends(pairs, number), check_across(context, pairs, number))
     heads, apart_in = wide_heads(context)

@@ -10,7 +10,6 @@ import numpy as np
 from rivetkit.calculators.cleanup_hole import MeasuredHole, grown_hole, middle_move
 from rivetkit.calculators.hole_move import STILL, Move
 from rivetkit.calculators.oversize import (
-    FURTHER_STEPS,
     Candidate,
     Neighbour,
     OversizeLayer,
@@ -18,13 +17,13 @@ from rivetkit.calculators.oversize import (
     beyond_its_play,
     oversize_options,
 )
-from rivetkit.calculators.oversize_sizes import head_size, hole_limits, size_steps
+from rivetkit.calculators.oversize_sizes import head_size, hole_limits
 from rivetkit.checks import LIMIT_TOLERANCE, Check, Term, Verdict, make_check
 from rivetkit.errors import InputError, RivetkitError
 from rivetkit.fasteners.fastener import Fastener, without_length
 from rivetkit.geometry.spots import Spots
 from rivetkit.planning.near_edges import nearest_of
-from rivetkit.planning.nearby import all_pairs, seam_rows_along
+from rivetkit.planning.nearby import seam_rows_along
 from rivetkit.planning.told_edges import nearest_told_in, told_edges, told_heel
 
 if TYPE_CHECKING:
@@ -208,14 +207,8 @@ class _Surroundings:
         self._at_ends = {
             int(members[end]) for members in context.holes.in_row if len(members) for end in (0, -1)
         }
-        largest_in = max(
-            size.diameter_in
-            for part in context.holes.fit_parts
-            for size in (part, *size_steps(without_length(part))[: FURTHER_STEPS + 1])
-        )
-        along, across = all_pairs(context, largest_in)
-        self._note_along(measured, along, seam_rows_along(context))
-        self._note_across(measured, across)
+        self._note_along(measured, context.along, seam_rows_along(context))
+        self._note_across(measured, context.across)
         self._parts = tuple(map(without_length, context.holes.fit_parts))
         self.measured = {hole: self._as_measured(hole, item) for hole, item in bench.items()}
         self._moves = {hole: self._moved(hole) for hole in bench}

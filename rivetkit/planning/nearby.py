@@ -46,14 +46,6 @@ def pairs_along(context: Context) -> Pairs:
     )
 
 
-def all_pairs(context: Context, largest_in: float = 0.0) -> tuple[Pairs, PairsAcross]:
-    """Return the pairs along the rows, and those across that stand near each other.
-
-    ``largest_in`` is the largest rivet [in] that one of them may come to hold.
-    """
-    return pairs_along(context), pairs_across(context, largest_in)
-
-
 def rows_along(context: Context) -> NDArray[np.intp]:
     """Return the number of the row of each of :func:`pairs_along`, ``(n,)``."""
     counts = [
@@ -86,20 +78,14 @@ def reach_across_in(context: Context, largest_in: float = 0.0) -> float:
     return max(now_in, pitch_in, math.sqrt(2.0) * row_in) + context.job.accuracy_in
 
 
-def pairs_across(context: Context, largest_in: float = 0.0) -> PairsAcross:
+def pairs_across(context: Context) -> PairsAcross:
     """Return the holes near each other that share a layer and do not follow each other in a row.
 
-    Pairs further apart than :func:`reach_across_in` are left out. A layer that comes off and stays
-    off is none to share. ``largest_in`` is the largest rivet [in] one of them may come to hold.
+    Pairs further apart than :func:`reach_across_in` for the largest rivet any hole may come to hold
+    are left out. A layer that comes off and stays off is none to share.
     """
-    reach_in = reach_across_in(context, largest_in)
-    if reach_in not in context.across_by_reach_in:
-        context.across_by_reach_in[reach_in] = _pairs_within(context, reach_in)
-    return context.across_by_reach_in[reach_in]
-
-
-def _pairs_within(context: Context, reach_in: float) -> PairsAcross:
     holes = context.holes
+    reach_in = reach_across_in(context, context.largest_diameter_in)
     refuse_crowd(holes.points, reach_in, lambda hole: holes.row_names[holes.row[hole]])
     pairs = close_pairs(holes.spots, reach_in + 2.0 * holes.placed_apart_in)
     layers = [

@@ -27,9 +27,6 @@ from rivetkit.planning.limits import (
     pitch_limits_in,
 )
 from rivetkit.planning.nearby import (
-    all_pairs,
-    pairs_across,
-    pairs_along,
     reach_across_in,
     rows_along,
     seam_rows_along,
@@ -115,7 +112,8 @@ def pitches(context: Context) -> Pitches:
     for row, members in zip(context.job.rows, context.holes.in_row, strict=True):
         if row.nutplate is None and len(members) > 1:
             along.append(_along(context, row, members))
-    pairs = pairs_across(context)
+    reach_in = reach_across_in(context)
+    pairs = context.across.where(context.across.distance_in <= reach_in)
     heads, apart_in = wide_heads(context)
     return Pitches(
         along=tuple(along),
@@ -123,7 +121,7 @@ def pitches(context: Context) -> Pitches:
             _gap(context, pairs, number, check_across(context, pairs, number))
             for number in _least_by_rows(context, pairs, gaps_in(context, pairs).spare_in)
         ),
-        reach_in=reach_across_in(context),
+        reach_in=reach_in,
         heads=tuple(
             _gap(context, heads, number, check_head(context, heads, number))
             for number in _least_by_rows(context, heads, heads.distance_in - apart_in)
@@ -224,7 +222,7 @@ def _one_seam(job: Job, row: Row, neighbour: Row) -> bool:
 
 def _short_in_seam(context: Context) -> NDArray[np.bool_]:
     """Return which rows have a pitch that a seam of two rows does not allow."""
-    pairs = pairs_along(context)
+    pairs = context.along
     larger_in = np.maximum(context.diameter_in[pairs.first], context.diameter_in[pairs.second])
     spare_in = pairs.distance_in - pitch_limits_in(context, larger_in, _SEAM_ROWS)
     short = np.zeros(len(context.job.rows), dtype=bool)
@@ -268,7 +266,7 @@ def wide_heads(context: Context) -> tuple[Pairs, NDArray[np.float64]]:
     heads = heads_in(context.holes.fit_parts)
     if not _any_wide(context, heads):
         return Pairs(nobody, nobody, np.zeros(0)), np.zeros(0)
-    along, across = all_pairs(context)
+    along, across = context.along, context.across
     larger_in = np.maximum(context.diameter_in[along.first], context.diameter_in[along.second])
     pitch_in = pitch_limits_in(context, larger_in, seam_rows_along(context))
     pairs = Pairs(

@@ -23,7 +23,7 @@ from rivetkit.planning.limits import (
     lengths_in,
     pitch_limits_in,
 )
-from rivetkit.planning.nearby import all_pairs, seam_rows_along
+from rivetkit.planning.nearby import seam_rows_along
 from rivetkit.planning.told_edges import ToldEdge, told_edges, told_heel
 
 if TYPE_CHECKING:
@@ -97,8 +97,7 @@ class _Climb:
         self._count = len(context.holes)
         self._names: dict[Obstacle, int] = {}
         self._ladders = [size_steps(without_length(part)) for part in context.holes.fit_parts]
-        largest_in = max((s.diameter_in for ladder in self._ladders for s in ladder), default=0.0)
-        self._along, self._across = all_pairs(context, largest_in)
+        self._along, self._across = context.along, context.across
         self._seam_rows = seam_rows_along(context)
         kept = np.array([row.kept for row in context.job.rows])
         self._kept = kept[context.holes.row] | context.holes.empty

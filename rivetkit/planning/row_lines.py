@@ -21,6 +21,9 @@ if TYPE_CHECKING:
 #: runs there midway between both directions: a ring of more than twelve holes is round.
 _CORNER_DEG = 30.0
 
+#: So many pairs are worked on at once: more would only take more memory.
+_AT_ONCE = 20_000
+
 
 def followers(job: Job, holes: Holes) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
     """Return the holes that a hole of their row, or of their nutplate, follows, and that one.
@@ -50,6 +53,16 @@ class PairsAcross(Pairs):
 
     square_in: NDArray[np.float64]
     seam_rows: NDArray[np.intp]
+
+    def where(self, keep: NDArray[np.bool_]) -> PairsAcross:
+        """Return the pairs that ``keep`` marks."""
+        return PairsAcross(
+            self.first[keep],
+            self.second[keep],
+            self.distance_in[keep],
+            self.square_in[keep],
+            self.seam_rows[keep],
+        )
 
     def turned(self) -> PairsAcross:
         """Return the pairs the other way round."""
@@ -109,10 +122,14 @@ def square_in(context: Context, pairs: Pairs) -> NDArray[np.float64]:
     infinity where a hole has no other one in its row: it has no line.
     """
     runs = _runs(context)
-    return np.minimum(
-        _off_rows_in(context, runs, pairs.first, pairs.second),
-        _off_rows_in(context, runs, pairs.second, pairs.first),
-    )
+    found = np.empty(len(pairs.first))
+    for start in range(0, len(found), _AT_ONCE):
+        some = slice(start, start + _AT_ONCE)
+        first, second = pairs.first[some], pairs.second[some]
+        found[some] = np.minimum(
+            _off_rows_in(context, runs, first, second), _off_rows_in(context, runs, second, first)
+        )
+    return found
 
 
 def _runs(context: Context) -> _Runs:

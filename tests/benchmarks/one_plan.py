@@ -28,6 +28,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from rivetkit.job.model import Job
+    from rivetkit.planning.plan import Plan
 
 ResultT = TypeVar("ResultT")
 
@@ -55,6 +56,13 @@ def floor(points: NDArray[np.float64], outlines: list[NDArray[np.float64]]) -> N
         shapely.distance(shapely.linearrings(ring), spots)
 
 
+def whole_plan(job: Job) -> Plan:
+    """Plan the job, with what the report works out only when it tells it."""
+    plan = plan_job(job)
+    _ = plan.reserve, plan.checks
+    return plan
+
+
 def write_report(job: Job) -> str:
     """Plan the job and write the report a person reads."""
     return render_text(plan_report(plan_job(job), inputs={}, length_unit="in"), explain=False)
@@ -67,10 +75,10 @@ def main(shape: str, holes: int, repeats: int) -> dict[str, float]:
         write_report(small)  # tables read, caches filled: a plan is timed, not a start
         before = peak_bytes()
         read_s, job = cpu_seconds(lambda: SHAPES[shape](holes, Path(folder)))
-        plan_s, plan = cpu_seconds(lambda: plan_job(job))
+        plan_s, plan = cpu_seconds(lambda: whole_plan(job))
         held = peak_bytes() - before
         if repeats > 1:
-            plan_s = min(plan_s, cpu_seconds(lambda: plan_job(job), repeats - 1)[0])
+            plan_s = min(plan_s, cpu_seconds(lambda: whole_plan(job), repeats - 1)[0])
         points = plan.holes.points
         del plan
         outlines = [
