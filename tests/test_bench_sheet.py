@@ -94,6 +94,11 @@ def test_every_slip_names_file_line_column_and_mend(tmp_path, line, message):
     assert "holes.csv: line" in str(caught.value)
 
 
+def test_a_hole_that_grew_both_ways_may_have_its_long_axis_in_degrees(tmp_path):
+    (hole,) = read(tmp_path, HEADER + "row:1,.098,.101,45 deg,both,\n")
+    assert (hole.axis, hole.grew) == (45.0, "both")
+
+
 @pytest.mark.parametrize(
     ("text", "message"),
     [

@@ -21,6 +21,15 @@ def test_a_job_is_not_written_over(command, tmp_path, capsys):
     assert job.read_bytes() == EXAMPLE.read_bytes()
 
 
+def test_a_job_is_not_written_over_through_a_link_to_it(tmp_path, capsys):
+    job = Path(shutil.copy(EXAMPLE, tmp_path / "job.toml"))
+    link = tmp_path / "report.txt"
+    link.symlink_to(job)
+    assert exit_code_of(["plan", str(job), "-o", str(link)]) == 2
+    assert "is what the command reads" in capsys.readouterr().err
+    assert job.read_bytes() == EXAMPLE.read_bytes()
+
+
 def test_a_filled_worksheet_is_not_written_over(tmp_path, capsys):
     sheet = tmp_path / "filled.csv"
     assert exit_code_of(["worksheet", str(EXAMPLE), "-o", str(sheet)]) == 0

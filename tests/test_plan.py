@@ -567,6 +567,16 @@ def test_a_row_keeps_off_the_bend_of_its_flange(from_edge, verdict):
     assert not [margin for margin in strip.edges.by_row if margin.edge == "heel"]
 
 
+def test_the_reserve_holds_the_bend_to_its_own_rule():
+    # 3 D from the bend, an override: 1/8 in would ask for .375 in and has .3125.
+    told = (
+        '[[override]]\nrule = "heel_distance_min"\nvalue = 3.0\nunit = "D"\nsource = "invented"\n'
+    )
+    reserve = planned(JOB + told).reserve
+    assert set(reserve.steps.tolist()) == {0}
+    assert {reserve.obstacles[number].what for number in reserve.obstacle} == {"heel of rib"}
+
+
 def test_a_measured_edge_does_not_say_how_near_the_bend_is():
     plan = planned(JOB.replace("row_from_edge = 0.3125", "edge_distance = 0.3"))
 

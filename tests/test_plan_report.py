@@ -143,3 +143,12 @@ def test_an_alloy_no_table_has_is_named(tmp_path):
     text = output("plan", str(job))
     assert "no table has the alloy '2042-T3'; is 2024-T3 meant?" in text
     assert "not checked" in section(text, "Summary")
+
+
+def test_an_old_alloy_no_table_has_is_named_as_well(tmp_path):
+    job = tmp_path / "job.toml"
+    known = (Path(__file__).parent.parent / COVER).read_text(encoding="utf-8")
+    job.write_text(
+        known.replace('old = { alloy = "2024-T3', 'old = { alloy = "2042-T3'), encoding="utf-8"
+    )
+    assert "no table has the alloy '2042-T3 clad'" in output("plan", str(job))

@@ -17,6 +17,7 @@ from rivetkit.fasteners.part_number import parse_part_number
 from rivetkit.job.bench_sheet import BenchHole
 from rivetkit.job.holes import lay_out
 from rivetkit.job.read import parse_job
+from rivetkit.planning import row_lines
 from rivetkit.planning.context import Context
 from rivetkit.planning.hole_verdicts import hole_verdicts
 from rivetkit.planning.nearby import pairs_across
@@ -558,3 +559,44 @@ def test_rivets_of_another_row_in_line_close_a_space():
     verdicts = hole_verdicts(together).verdicts
     assert set(verdicts) == {Verdict.PASS}
     assert Verdict.FAIL in hole_verdicts(alone).verdicts
+
+
+@pytest.mark.parametrize(("off", "widest_in"), [(0.062, 1.0), (0.063, 2.0)])
+def test_rivets_count_as_in_line_up_to_half_a_diameter_off(off, widest_in):
+    """Half of 1/8 in is .0625 in: beyond it the centre of a rivet is off the other shanks."""
+    odd, even = ([(x, 0.0) for x in range(start, 9, 2)] for start in (0, 1))
+    plan = plan_of(row("odd", odd), row("even", [(x, off) for x, _ in even]))
+    assert plan.pitches.along[0].greatest_in == widest_in
+
+
+def test_a_rivet_that_holds_the_seam_with_one_end_only_closes_no_space():
+    """The first hole joins a rib as well; what stands between joins skin and rib, no strap."""
+    rib = '[[member]]\nname = "rib"\nkind = "rib"\nalloy = "2024-T3"\nthickness = 0.032\n'
+    rib += "edge_distance = 0.5\n"
+    rows = (
+        row("long", [(0, 0), (2, 0)]),
+        row("rib", [(0, 0), (0, 1)], layers='["skin", "strap", "rib"]'),
+        row("between", [(1, 0), (1, 1)], layers='["skin", "rib"]'),
+    )
+    plan = plan_job(parse_job(PLATES + rib + "".join(rows)))
+    assert plan.pitches.along[0].greatest_in == 2.0
+
+
+def test_a_hole_that_gets_no_rivet_closes_no_space():
+    """Nothing on file fits a hole of half an inch in .032 in sheets: it stays empty."""
+    odd, even = ([(x, 0.0) for x in range(start, 9, 2)] for start in (0, 1))
+    job = parse_job(PLATES + row("odd", odd) + row("even", even))
+    grown = BenchHole("even:2", 0.5, 0.5, None, None, "", "sheet.csv: line 2")
+    plan = plan_job(job, measured=(grown,))
+    assert plan.empty == 1
+    assert plan.pitches.along[0].greatest_in == 2.0
+
+
+def test_pairs_worked_on_in_small_lots_come_to_the_same(monkeypatch):
+    rows = [row(f"r{k}", line((0, 0.35 * k), (0.4, 0.05 * k), 9)) for k in range(4)]
+    job = parse_job(PLATES + "".join(rows))
+    whole = plan_job(job).context.across
+    monkeypatch.setattr(row_lines, "_AT_ONCE", 7)
+    lots = plan_job(job).context.across
+    assert len(whole.first) > 7 * 3
+    assert lots.square_in.tolist() == whole.square_in.tolist()
