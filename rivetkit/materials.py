@@ -131,7 +131,7 @@ def unlisted_words(alloy: str) -> str:
     ('', "no table has the alloy '2042-T3'; is 2024-T3 meant?")
     """
     name, _ = split_alloy(alloy)
-    if not name or name in sheet_alloys() or sheet_density(alloy) is not None:
+    if not name or name in sheet_alloys():
         return ""
     near = difflib.get_close_matches(name, sheet_alloys(), n=1)
     return f"no table has the alloy '{alloy}'" + (f"; is {near[0]} meant?" if near else "")

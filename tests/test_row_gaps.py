@@ -561,12 +561,21 @@ def test_rivets_of_another_row_in_line_close_a_space():
     assert Verdict.FAIL in hole_verdicts(alone).verdicts
 
 
+@pytest.mark.parametrize("angle", [0.0, math.pi / 4])
 @pytest.mark.parametrize(("off", "widest_in"), [(0.062, 1.0), (0.063, 2.0)])
-def test_rivets_count_as_in_line_up_to_half_a_diameter_off(off, widest_in):
+def test_rivets_count_as_in_line_up_to_half_a_diameter_off(off, widest_in, angle):
     """Half of 1/8 in is .0625 in: beyond it the centre of a rivet is off the other shanks."""
-    odd, even = ([(x, 0.0) for x in range(start, 9, 2)] for start in (0, 1))
-    plan = plan_of(row("odd", odd), row("even", [(x, off) for x, _ in even]))
-    assert plan.pitches.along[0].greatest_in == widest_in
+
+    def turned(x, y):
+        return (
+            x * math.cos(angle) - y * math.sin(angle),
+            x * math.sin(angle) + y * math.cos(angle),
+        )
+
+    odd = [turned(x, 0.0) for x in range(0, 9, 2)]
+    even = [turned(x, off) for x in range(1, 9, 2)]
+    plan = plan_of(row("odd", odd), row("even", even))
+    assert plan.pitches.along[0].greatest_in == pytest.approx(widest_in)
 
 
 def test_a_rivet_that_holds_the_seam_with_one_end_only_closes_no_space():

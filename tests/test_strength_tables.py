@@ -23,6 +23,8 @@ from rivetkit.materials import (
     elastic_modulus,
     missing_words,
     shear_ultimate,
+    sheet_alloys,
+    sheet_densities,
     split_alloy,
     tension_ultimate,
     tension_yield,
@@ -395,3 +397,9 @@ def test_the_cells_are_typed_as_printed():
     assert "10.0" in cells
     assert not {"0", "-"} & cells
     assert all(cell == "" or len(cell.partition(".")[2]) == 1 for cell in cells)
+
+
+def test_every_sheet_that_can_be_weighed_has_strengths_on_file():
+    """So an alloy without strengths is one that no table has."""
+    weighed = {split_alloy(name)[0] for name in sheet_densities()}
+    assert weighed <= set(sheet_alloys())
