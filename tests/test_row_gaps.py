@@ -604,8 +604,8 @@ def test_a_hole_that_gets_no_rivet_closes_no_space():
 def test_pairs_worked_on_in_small_lots_come_to_the_same(monkeypatch):
     rows = [row(f"r{k}", line((0, 0.35 * k), (0.4, 0.05 * k), 9)) for k in range(4)]
     job = parse_job(PLATES + "".join(rows))
-    whole = plan_job(job).context.across
+    whole = plan_job(job).neighbours.across
     monkeypatch.setattr(row_lines, "_AT_ONCE", 7)
-    lots = plan_job(job).context.across
+    lots = plan_job(job).neighbours.across
     assert len(whole.first) > 7 * 3
     assert lots.square_in.tolist() == whole.square_in.tolist()

@@ -12,18 +12,15 @@ from rivetkit.calculators.grip import Layer as GripLayer
 from rivetkit.calculators.oversize import size_steps
 from rivetkit.fasteners.fastener import without_length
 from rivetkit.planning.near_edges import near_edges_in
-from rivetkit.planning.nearby import pairs_across, pairs_along
 from rivetkit.planning.stray import Stray, row_stray
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from rivetkit.fasteners.fastener import Fastener
-    from rivetkit.geometry.neighbours import Pairs
     from rivetkit.job.holes import Holes, Stack
     from rivetkit.job.model import Job, Row, RowLayer
     from rivetkit.planning.near_edges import NearEdges
-    from rivetkit.planning.row_lines import PairsAcross
     from rivetkit.rules import RuleBook
 
 
@@ -69,16 +66,6 @@ class Context:
             for part in self.holes.fit_parts
             for size in (part, *size_steps(without_length(part)))
         )
-
-    @cached_property
-    def along(self) -> Pairs:
-        """The holes that follow each other in their rows."""
-        return pairs_along(self)
-
-    @cached_property
-    def across(self) -> PairsAcross:
-        """The holes near each other that do not follow each other in a row."""
-        return pairs_across(self)
 
     @cached_property
     def seam_rows(self) -> NDArray[np.intp]:

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from rivetkit.job.model import Row
     from rivetkit.planning.context import Context
     from rivetkit.planning.near_edges import NearEdges
+    from rivetkit.planning.nearby import Neighbours
     from rivetkit.planning.plan import Plan
 
 SizeT = TypeVar("SizeT")
@@ -59,7 +60,7 @@ def hole_verdicts(plan: Plan) -> HoleVerdicts:
     for row, members in zip(plan.job.rows, plan.holes.in_row, strict=True):
         if row.nutplate is None and len(members) > 1:
             _pitch_in_row(context, row, members, tally)
-    _between_rows(context, tally)
+    _between_rows(context, plan.neighbours, tally)
     _plan_checks(plan, tally)
     _bench_checks(plan, tally)
     _group_checks(context, plan, tally)
@@ -192,11 +193,11 @@ def _pitch_checks(
     return (least, greatest)
 
 
-def _between_rows(context: Context, tally: _Tally) -> None:
-    pairs = context.across
+def _between_rows(context: Context, near: Neighbours, tally: _Tally) -> None:
+    pairs = near.across
     for number in _short(context, gaps_in(context, pairs).spare_in):
         tally.note(_ends(pairs, number), check_across(context, pairs, number))
-    heads, apart_in = wide_heads(context)
+    heads, apart_in = wide_heads(context, near)
     for number in _short(context, heads.distance_in - apart_in):
         tally.note(_ends(heads, number), check_head(context, heads, number))
 

@@ -23,7 +23,7 @@ from rivetkit.errors import InputError, RivetkitError
 from rivetkit.fasteners.fastener import Fastener, without_length
 from rivetkit.geometry.spots import Spots
 from rivetkit.planning.near_edges import nearest_of
-from rivetkit.planning.nearby import seam_rows_along
+from rivetkit.planning.nearby import pairs_across, pairs_along, seam_rows_along
 from rivetkit.planning.told_edges import nearest_told_in, told_edges, told_heel
 
 if TYPE_CHECKING:
@@ -207,8 +207,8 @@ class _Surroundings:
         self._at_ends = {
             int(members[end]) for members in context.holes.in_row if len(members) for end in (0, -1)
         }
-        self._note_along(measured, context.along, seam_rows_along(context))
-        self._note_across(measured, context.across)
+        self._note_along(measured, pairs_along(context), seam_rows_along(context))
+        self._note_across(measured, pairs_across(context))
         self._parts = tuple(map(without_length, context.holes.fit_parts))
         self.measured = {hole: self._as_measured(hole, item) for hole, item in bench.items()}
         self._moves = {hole: self._moved(hole) for hole in bench}

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -22,6 +24,23 @@ if TYPE_CHECKING:
 
 #: Holes further apart than this many times the limit are not looked at: there is room enough.
 _REACH = 2.0
+
+
+@dataclass(frozen=True, eq=False)
+class Neighbours:
+    """The holes of a job that are near each other, found once for all who ask."""
+
+    context: Context
+
+    @cached_property
+    def along(self) -> Pairs:
+        """The holes that follow each other in their rows."""
+        return pairs_along(self.context)
+
+    @cached_property
+    def across(self) -> PairsAcross:
+        """The holes near each other that do not follow each other in a row."""
+        return pairs_across(self.context)
 
 
 def row_pairs(context: Context, row: Row, members: NDArray[np.intp]) -> Pairs:

@@ -41,6 +41,7 @@ if TYPE_CHECKING:
     from rivetkit.checks import Check
     from rivetkit.job.model import Job, Row
     from rivetkit.planning.context import Context
+    from rivetkit.planning.nearby import Neighbours
     from rivetkit.planning.row_lines import PairsAcross
 
 #: The fewest rows of a seam.
@@ -106,15 +107,15 @@ class Pitches:
         return (*along, *gaps, *(seam.check for seam in self.seams))
 
 
-def pitches(context: Context) -> Pitches:
+def pitches(context: Context, near: Neighbours) -> Pitches:
     """Return the pitch of every row and the gaps between rows that share a layer."""
     along = []
     for row, members in zip(context.job.rows, context.holes.in_row, strict=True):
         if row.nutplate is None and len(members) > 1:
             along.append(_along(context, row, members))
     reach_in = reach_across_in(context)
-    pairs = context.across.where(context.across.distance_in <= reach_in)
-    heads, apart_in = wide_heads(context)
+    pairs = near.across.where(near.across.distance_in <= reach_in)
+    heads, apart_in = wide_heads(context, near)
     return Pitches(
         along=tuple(along),
         across=tuple(
@@ -126,7 +127,7 @@ def pitches(context: Context) -> Pitches:
             _gap(context, heads, number, check_head(context, heads, number))
             for number in _least_by_rows(context, heads, heads.distance_in - apart_in)
         ),
-        seams=tuple(_untold_seams(context, pairs)),
+        seams=tuple(_untold_seams(context, near.along, pairs)),
     )
 
 
@@ -176,7 +177,7 @@ def _along(context: Context, row: Row, members: NDArray[np.intp]) -> RowPitch:
 _BESIDE = 2
 
 
-def _untold_seams(context: Context, pairs: PairsAcross) -> Iterator[UntoldSeam]:
+def _untold_seams(context: Context, along: Pairs, pairs: PairsAcross) -> Iterator[UntoldSeam]:
     """Yield the rows that are pitched as single ones and run beside another as in a seam.
 
     Two rows that join the same layers and stand no further apart than the least pitch of a seam of
@@ -184,7 +185,7 @@ def _untold_seams(context: Context, pairs: PairsAcross) -> Iterator[UntoldSeam]:
     the pitch). A row further from its neighbour, or pitched wide enough for a seam, passes anyway.
     """
     job, holes = context.job, context.holes
-    short = _short_in_seam(context)
+    short = _short_in_seam(context, along)
     if not short.any():
         return
     larger_in = np.maximum(context.diameter_in[pairs.first], context.diameter_in[pairs.second])
@@ -220,11 +221,10 @@ def _one_seam(job: Job, row: Row, neighbour: Row) -> bool:
     return not alone and not plates and len(joined[0] & joined[1]) > 1
 
 
-def _short_in_seam(context: Context) -> NDArray[np.bool_]:
+def _short_in_seam(context: Context, along: Pairs) -> NDArray[np.bool_]:
     """Return which rows have a pitch that a seam of two rows does not allow."""
-    pairs = context.along
-    larger_in = np.maximum(context.diameter_in[pairs.first], context.diameter_in[pairs.second])
-    spare_in = pairs.distance_in - pitch_limits_in(context, larger_in, _SEAM_ROWS)
+    larger_in = np.maximum(context.diameter_in[along.first], context.diameter_in[along.second])
+    spare_in = along.distance_in - pitch_limits_in(context, larger_in, _SEAM_ROWS)
     short = np.zeros(len(context.job.rows), dtype=bool)
     short[rows_along(context)[spare_in < context.job.accuracy_in - LIMIT_TOLERANCE]] = True
     return short
@@ -256,7 +256,7 @@ def check_across(context: Context, pairs: PairsAcross, number: int) -> Check:
     )
 
 
-def wide_heads(context: Context) -> tuple[Pairs, NDArray[np.float64]]:
+def wide_heads(context: Context, near: Neighbours) -> tuple[Pairs, NDArray[np.float64]]:
     """Return the pairs of holes whose heads ask for more room than their pitch or row spacing.
 
     With how far apart each pair must be for its heads, ``(n,)`` [in]. Heads that are not on file
@@ -266,7 +266,7 @@ def wide_heads(context: Context) -> tuple[Pairs, NDArray[np.float64]]:
     heads = heads_in(context.holes.fit_parts)
     if not _any_wide(context, heads):
         return Pairs(nobody, nobody, np.zeros(0)), np.zeros(0)
-    along, across = context.along, context.across
+    along, across = near.along, near.across
     larger_in = np.maximum(context.diameter_in[along.first], context.diameter_in[along.second])
     pitch_in = pitch_limits_in(context, larger_in, seam_rows_along(context))
     pairs = Pairs(

@@ -16,6 +16,7 @@ from rivetkit.planning.heat import Heat, heat_between_parts
 from rivetkit.planning.lengths import FittedGroup, fit_groups, taken_out_groups
 from rivetkit.planning.measured import MeasuredHoles, fix_holes, with_fixes
 from rivetkit.planning.members import member_holes
+from rivetkit.planning.nearby import Neighbours
 from rivetkit.planning.parts import FitLine, fit_lines
 from rivetkit.planning.pitches import Pitches, pitches
 from rivetkit.planning.removal import RemovalLine, removal_lines
@@ -49,6 +50,7 @@ class Plan:
     """A job worked out. Numbers only: reports decide how they look."""
 
     context: Context
+    neighbours: Neighbours
     fitted: tuple[FittedGroup, ...]
     removal: tuple[RemovalLine, ...]
     parts: tuple[FitLine, ...]
@@ -86,7 +88,7 @@ class Plan:
     @cached_property
     def reserve(self) -> Reserve:
         """How many sizes each hole could still go up, and what stops it."""
-        return reserve(self.context)
+        return reserve(self.context, self.neighbours)
 
     @cached_property
     def assumptions(self) -> tuple[Check, ...]:
@@ -229,13 +231,15 @@ def plan_job(
     if removed is not None:
         removal += removal_lines(removed, gone)
     tell("measuring pitches")
+    neighbours = Neighbours(context)
     return Plan(
         context=context,
+        neighbours=neighbours,
         fitted=fitted,
         removal=removal,
         parts=fit_lines(fitted, job.spares),
         edges=edges,
-        pitches=pitches(context),
+        pitches=pitches(context, neighbours),
         sheets=sheet_checks(context, fitted),
         left_formed=left_formed_checks(removed, job),
         members=member_holes(before, planned, came_out_of(before, removed)),

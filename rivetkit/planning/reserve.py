@@ -34,6 +34,7 @@ if TYPE_CHECKING:
     from rivetkit.job.holes import Holes
     from rivetkit.job.model import Job
     from rivetkit.planning.context import Context, HoleGroup
+    from rivetkit.planning.nearby import Neighbours
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,25 +80,25 @@ class _State:
     obstacle: NDArray[np.int32]
 
 
-def reserve(context: Context) -> Reserve:
+def reserve(context: Context, near: Neighbours) -> Reserve:
     """Return the reserve of every hole, its neighbours staying as they are.
 
     A size counts while every lug, edge, pitch, countersink and head clearance passes with it, the
     job's measuring accuracy taken off, and while it suits the thickest sheet; an edge or a bend
     that nobody measured lets none.
     """
-    return _Climb(context).climb()
+    return _Climb(context, near).climb()
 
 
 class _Climb:
     """Takes all holes up size by size until each one fails."""
 
-    def __init__(self, context: Context) -> None:
+    def __init__(self, context: Context, near: Neighbours) -> None:
         self._context = context
         self._count = len(context.holes)
         self._names: dict[Obstacle, int] = {}
         self._ladders = [size_steps(without_length(part)) for part in context.holes.fit_parts]
-        self._along, self._across = context.along, context.across
+        self._along, self._across = near.along, near.across
         self._seam_rows = seam_rows_along(context)
         kept = np.array([row.kept for row in context.job.rows])
         self._kept = kept[context.holes.row] | context.holes.empty

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from rivetkit.handbook.sources import BASIS_MEANING
 from rivetkit.reports.amounts import amount_number, margin_number, shown_unit
-from rivetkit.reports.check_table import VERDICT_WORDS
+from rivetkit.reports.check_words import VERDICT_WORDS
 from rivetkit.reports.document import Column, Table, without_empty_columns
 
 if TYPE_CHECKING:

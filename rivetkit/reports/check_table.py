@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from rivetkit.checks import Verdict, worst_verdict
 from rivetkit.handbook.sources import BASIS_MEANING
 from rivetkit.reports.amounts import amount_number, margin_number, shown_unit
+from rivetkit.reports.check_words import VERDICT_WORDS, check_label
 from rivetkit.reports.document import Column, Fact, Table, basis_mark, without_empty_columns
 
 if TYPE_CHECKING:
@@ -15,14 +16,6 @@ if TYPE_CHECKING:
 
     from rivetkit.checks import Check
     from rivetkit.reports.amounts import LengthUnit
-
-#: Verdicts in words.
-VERDICT_WORDS: dict[Verdict, str] = {
-    Verdict.PASS: "pass",
-    Verdict.MARGINAL: "marginal",
-    Verdict.FAIL: "FAIL",
-    Verdict.NOT_CHECKED: "not checked",
-}
 
 _LIMIT_WORDS = {"at least": "min", "at most": "max"}
 
@@ -83,11 +76,6 @@ def verdict_fact(checks: Sequence[Check]) -> Fact:
     word = VERDICT_WORDS[worst_verdict(check.verdict for check in checks)]
     count = f"{len(checks)} check{'s' if len(checks) > 1 else ''}"
     return Fact("verdict", word, f"{count}: {told}" if told else "no checks")
-
-
-def check_label(check: Check) -> str:
-    """Return what was checked, and where."""
-    return f"{check.name}, {check.where}" if check.where else check.name
 
 
 #: What a check that failed says of its value and its limit.

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from rivetkit.calculators.expansion_coefficients import DEGF_PER_DEGC
 from rivetkit.quantities import format_length
 from rivetkit.reports.amounts import length_entry, length_number
-from rivetkit.reports.check_table import VERDICT_WORDS
+from rivetkit.reports.check_words import VERDICT_WORDS
 from rivetkit.reports.document import Column, Paragraph, Section, Table, basis_mark
 from rivetkit.reports.temperatures import temperature_number
 

@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 from rivetkit import __version__
 from rivetkit.handbook import load_sources
 from rivetkit.reports.check_groups import check_groups
-from rivetkit.reports.check_table import VERDICT_WORDS, check_table, reasons
+from rivetkit.reports.check_table import check_table, reasons
+from rivetkit.reports.check_words import VERDICT_WORDS
 from rivetkit.reports.document import (
     CheckList,
     Drawing,

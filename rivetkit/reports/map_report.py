@@ -8,7 +8,8 @@ from rivetkit.errors import InputError
 from rivetkit.planning.hole_verdicts import on_no_hole
 from rivetkit.reports.amounts import length_entry, length_number
 from rivetkit.reports.cautions import BENCH_CAUTIONS
-from rivetkit.reports.check_table import VERDICT_WORDS, verdict_fact
+from rivetkit.reports.check_table import verdict_fact
+from rivetkit.reports.check_words import VERDICT_WORDS
 from rivetkit.reports.document import (
     CheckList,
     Column,

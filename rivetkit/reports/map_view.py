@@ -11,7 +11,7 @@ from rivetkit.planning.hole_verdicts import HoleVerdicts, hole_verdicts
 from rivetkit.planning.tightest_place import TightPlace, tightest_place
 from rivetkit.quantities import format_length
 from rivetkit.reports.amounts import amount_number, shown_unit
-from rivetkit.reports.check_table import VERDICT_WORDS, check_label
+from rivetkit.reports.check_words import VERDICT_WORDS, check_label
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

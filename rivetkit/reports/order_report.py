@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from rivetkit.checks import Verdict
 from rivetkit.reports.amounts import mass_entry, mass_number, mass_unit
-from rivetkit.reports.check_table import VERDICT_WORDS
+from rivetkit.reports.check_words import VERDICT_WORDS
 from rivetkit.reports.document import (
     CheckList,
     Column,

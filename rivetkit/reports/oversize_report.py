@@ -14,7 +14,7 @@ from rivetkit.reports.arithmetic import (
     working_section,
 )
 from rivetkit.reports.cautions import BENCH_CAUTIONS
-from rivetkit.reports.check_table import VERDICT_WORDS, check_label
+from rivetkit.reports.check_words import VERDICT_WORDS, check_label
 from rivetkit.reports.document import (
     CheckList,
     Column,

@@ -18,7 +18,8 @@ from rivetkit.reports.bench_tables import (
     reserve_words,
 )
 from rivetkit.reports.cautions import BENCH_CAUTIONS, NUTPLATE_BODIES, REBALANCE, proud_head
-from rivetkit.reports.check_table import check_label, verdict_fact
+from rivetkit.reports.check_table import verdict_fact
+from rivetkit.reports.check_words import check_label
 from rivetkit.reports.document import (
     CheckList,
     Fact,

@@ -16,7 +16,7 @@ from rivetkit.reports.amounts import (
     moment_unit,
 )
 from rivetkit.reports.arithmetic import working_basis
-from rivetkit.reports.check_table import VERDICT_WORDS
+from rivetkit.reports.check_words import VERDICT_WORDS
 from rivetkit.reports.document import Column, Table, basis_mark
 
 if TYPE_CHECKING:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from rivetkit.reports.amounts import length_entry, length_number
-from rivetkit.reports.check_table import VERDICT_WORDS
+from rivetkit.reports.check_words import VERDICT_WORDS
 from rivetkit.reports.document import Column, Table, basis_mark
 
 if TYPE_CHECKING:

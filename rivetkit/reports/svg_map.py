@@ -12,7 +12,7 @@ import numpy as np
 import shapely
 
 from rivetkit.checks import MM_PER_IN, Verdict
-from rivetkit.reports.check_table import VERDICT_WORDS, check_label
+from rivetkit.reports.check_words import VERDICT_WORDS, check_label
 from rivetkit.reports.document import CheckList, Drawing
 from rivetkit.reports.palette import DARK, LIGHT, PRINT
 from rivetkit.reports.svg_labels import Labels

@@ -7,7 +7,7 @@ import textwrap
 from typing import TYPE_CHECKING
 
 from rivetkit.checks import Verdict
-from rivetkit.reports.check_table import VERDICT_WORDS
+from rivetkit.reports.check_words import VERDICT_WORDS
 from rivetkit.reports.svg_layers import hole_sign, metal
 from rivetkit.reports.svg_shapes import Frame, arrow, element, shortened, verdict_mark, words
 

@@ -8,12 +8,11 @@ from typing import TYPE_CHECKING
 from rivetkit.checks import Verdict
 from rivetkit.handbook import load_sources
 from rivetkit.reports.check_table import (
-    VERDICT_WORDS,
-    check_label,
     check_table,
     explanation,
     reasons,
 )
+from rivetkit.reports.check_words import VERDICT_WORDS, check_label
 from rivetkit.reports.document import (
     PICTURES,
     CheckList,
