@@ -153,68 +153,6 @@ def movement(
     )
 
 
-def growth_in(material: str, *, length_in: float, from_degf: float, to_degf: float) -> float:
-    """Return how much longer a part gets [in], by the document that has it grow most.
-
-    Parameters
-    ----------
-    material
-        The part.
-    length_in
-        Its length [in].
-    from_degf, to_degf
-        The two temperatures [degF].
-
-    Raises
-    ------
-    InputError
-        When the length is not one, or a temperature lies below absolute zero.
-    OutOfTableError
-        When no document on file tells the material's expansion.
-
-    Examples
-    --------
-    >>> round(growth_in("acrylic cast", length_in=48.0, from_degf=68.0, to_degf=69.0), 4)
-    0.002
-    """
-    part = movement(material, length_in=length_in, from_degf=from_degf, to_degf=to_degf)
-    return part.greatest_in
-
-
-def mismatch_in(
-    material_a: str, material_b: str, *, length_in: float, from_degf: float, to_degf: float
-) -> float:
-    """Return how much more one part grows than another [in], positive when the first does.
-
-    Where documents differ, the pair with the larger difference is taken.
-
-    Parameters
-    ----------
-    material_a, material_b
-        The two parts.
-    length_in
-        From where they are held together to the place asked about [in].
-    from_degf, to_degf
-        The temperature they matched at, and the one asked about [degF].
-
-    Raises
-    ------
-    InputError
-        When the length is not one, or a temperature lies below absolute zero.
-    OutOfTableError
-        When no document on file tells the expansion of one of them.
-
-    Examples
-    --------
-    >>> mismatch_in("2024-T3", "2024-T4", length_in=100.0, from_degf=60.0, to_degf=100.0)
-    0.0
-    """
-    moved = movement(
-        material_a, material_b, length_in=length_in, from_degf=from_degf, to_degf=to_degf
-    )
-    return moved.greatest_in
-
-
 def rows_out_of_range(
     rows: Sequence[ThermalExpansionRow], *, from_degf: float, to_degf: float
 ) -> tuple[ThermalExpansionRow, ...]:

@@ -48,8 +48,6 @@ class RemovalMethod:
     drill: Drill
     #: How the drill's size follows from the shank or the hole.
     size: Working
-    #: Whether a smaller drill was taken because the hole is smaller than that size.
-    limited_by_hole: bool
     #: Depth from ``depth_datum`` and its formula; None when it cannot be told.
     depth: Working | None
     depth_datum: str
@@ -127,8 +125,7 @@ def removal_method(
     """
     size = _drill_size(row, fastener, hole)
     drill = _drill(row, fastener, size)
-    limited = hole_limit_in is not None and drill.size_in > hole_limit_in + LIMIT_TOLERANCE
-    if hole_limit_in is not None and limited:
+    if hole_limit_in is not None and drill.size_in > hole_limit_in + LIMIT_TOLERANCE:
         drill = largest_at_or_below(hole_limit_in, drill_series(fastener))
     depth, reason = _depth(row, fastener, sheets)
     in_head = row.depth in _HEAD_DEPTHS and not fastener.flush
@@ -136,7 +133,6 @@ def removal_method(
         rule=row.rule,
         drill=drill,
         size=size,
-        limited_by_hole=limited,
         depth=depth,
         depth_datum=("top of the head" if row.depth in _HEAD_DEPTHS else "face of the near sheet"),
         depth_reason=reason,
