@@ -140,6 +140,22 @@ def test_a_hole_drawn_as_closed_arcs_is_a_hole(drawn, parts, turn):
     assert (read.sheet.cutouts, read.sheet.circles) == ((), ())
 
 
+@pytest.mark.parametrize("end_deg", [360.0, 359.9999, 359.0])
+def test_a_hole_drawn_as_one_arc_that_comes_round_is_a_hole(drawn, end_deg):
+    # At 359 deg the ends of a .0485 in arc are .00085 in apart: less than a caliper reads.
+    read = drawn(lambda s: s.add_arc((3, 2), 0.0485, 0.0, end_deg))
+
+    (group,) = read.groups
+    assert group.points[0] == pytest.approx((3.0, 2.0), abs=1e-3)
+    assert group.diameter_in == pytest.approx(0.097, abs=1e-3)
+
+
+def test_an_arc_too_short_to_see_is_nothing(drawn):
+    read = drawn(lambda s: s.add_arc((3, 2), 1.0, 10.0, 10.0001))
+
+    assert (read.groups, read.sheet.cutouts, read.skipped) == ((), (), ())
+
+
 def test_a_wide_one_is_a_round_cut_out(drawn):
     read = drawn(lambda s: s.add_lwpolyline(closed_arcs((5, 2.5), 1.5, 2), close=True))
 

@@ -201,9 +201,9 @@ def joined(pieces: Sequence[tuple[str, Piece]], skips: SkipList, unit: str = "in
     found: list[Outline] = []
     by_layer: dict[str, list[Piece]] = defaultdict(list)
     drawn: set[tuple[str, frozenset[Point]]] = set()
-    for layer, piece in pieces:
+    for layer, piece in ((layer, part) for layer, whole in pieces for part in _halves(whole)):
         points = frozenset((round(x, 6), round(y, 6)) for x, y in piece.points)
-        if piece.kind == "line" and math.dist(piece.start, piece.end) <= JOIN_IN:
+        if all(math.dist(piece.start, point) <= JOIN_IN for point in piece.points):
             continue  # a dot: its ends are one corner
         if (layer, points) in drawn:
             skips.add("line or arc", layer, "drawn twice")
@@ -223,6 +223,16 @@ def joined(pieces: Sequence[tuple[str, Piece]], skips: SkipList, unit: str = "in
             else:
                 found.append(Outline(layer, tuple(_walk(group, own, ends))))
     return found
+
+
+def _halves(piece: Piece) -> tuple[Piece, ...]:
+    """Return an arc that ends where it starts as two: its three points would lie on a line."""
+    if piece.kind != "arc" or math.dist(piece.start, piece.end) > JOIN_IN:
+        return (piece,)
+    points = [(float(x), float(y)) for x, y in arc_points(*piece.points)]
+    quarters = [points[len(points) * part // 4] for part in (1, 2, 3)]
+    ends = (piece.start, *quarters, piece.end)
+    return Piece("arc", ends[:3]), Piece("arc", ends[2:])
 
 
 def _corner_numbers(pieces: Sequence[Piece]) -> list[tuple[int, int]]:
