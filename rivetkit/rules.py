@@ -164,7 +164,10 @@ def _rules_by_id() -> dict[str, RuleRow]:
 #: No limit on file comes near it, in whatever unit.
 _GREATEST_OVERRIDE = 10_000.0
 
-_LENGTH_UNITS = ("D", "t", "in", "mm")
+#: A limit in inches can be told in place of any other length; one in diameters or thicknesses only
+#: where a document tells it so: for others nobody asks for those.
+_FIXED_UNITS = {"in", "mm"}
+_LENGTH_UNITS = {"D", "t", *_FIXED_UNITS}
 
 
 def _check_override(override: Override) -> None:
@@ -193,11 +196,7 @@ def _check_override(override: Override) -> None:
             mend="check the number and its unit",
         )
     printed = {row.unit for row in load_table(RuleRow) if row.question == override.question}
-    fits = printed | set(_LENGTH_UNITS) if printed & set(_LENGTH_UNITS) else printed
-    if "D" in printed and "t" not in printed:
-        fits.discard("t")
-    if "t" in printed and "D" not in printed:
-        fits.discard("D")
+    fits = printed | _FIXED_UNITS if printed & _LENGTH_UNITS else printed
     if override.unit not in fits:
         raise InputError(
             f"the override of '{override.question}' is in '{override.unit}'",

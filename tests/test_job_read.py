@@ -57,6 +57,16 @@ WRONG = [
     (JOB.replace("to = [10, 6] }", "to = [10, 6], through = [10, 3] }"), "make no arc"),
     (JOB.replace("flange = { width = 0.625, end_distance = 0.3 }", ""), "none of outline, flange"),
     (JOB.replace('kind = "rib"', 'kind = "ribs"'), "member 'rib': kind: 'ribs' is not known"),
+    (
+        JOB.replace("flange = { width = 0.625, end_distance = 0.3 }", "edge_distance = 0.3"),
+        "row 'row': layers 2: 'row_from_edge' is given, but 'rib' has no flange width; give",
+    ),
+    (
+        JOB.replace("row_from_edge = 0.3125", "row_from_edge = 0.3125, edge_distance = 0.3"),
+        "row 'row': layers 2: 'row_from_edge' and 'edge_distance' are both given; give one",
+    ),
+    # The heel is no place for a hole: a row as far from the edge as the flange is wide.
+    (JOB.replace("row_from_edge = 0.3125", "row_from_edge = 0.625"), "whose flange is 0.625 in"),
     (JOB.replace("row_from_edge = 0.3125", "row_from_edge = 0.7"), "whose flange is 0.625 in wide"),
     (
         JOB.replace("path = [[0.5, 0.5], [9.5, 0.5]]", "path = [[0.5, 0.5]]"),

@@ -3,6 +3,7 @@
 import itertools
 import math
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -11,7 +12,9 @@ from job_texts import HEAD, JOB, MEMBER, ROW, SHEET, SKIN_STAYS
 from rivetkit.checks import Verdict
 from rivetkit.errors import InputError, OutOfTableError
 from rivetkit.job.read import parse_job
+from rivetkit.planning.limits import lengths_in
 from rivetkit.planning.plan import plan_job
+from rivetkit.rules import RuleBook
 
 
 def planned(text):
@@ -677,6 +680,43 @@ def test_a_screw_hole_is_an_edge_in_a_layer_nobody_drew_too():
     assert rim.distance_in == pytest.approx(0.1 - 0.1695 / 2)
     assert rim.check.verdict is Verdict.FAIL
     assert [m.check.verdict for m in plan.screws.edges] == [Verdict.PASS, Verdict.NOT_CHECKED]
+
+
+def test_an_old_joint_that_no_stock_length_fits_is_told_without_its_length():
+    # MS20470AD2 begins at 3/16 (from memory); .025 + .025 + 1.5 x 1/16 is .144 in. What sits there
+    # may be anything: it comes out all the same.
+    text = JOB.replace("MS20470AD3-3", "MS20470AD2").replace('AD2"', 'AD2"\nfit = "MS20470AD3"')
+    (item,) = planned(text).fitted
+
+    assert (item.old_part.designation, item.old_computed) == ("MS20470AD2", False)
+    assert planned(text).to_drill_out == 13
+    (longer,) = planned(text.replace("thickness = 0.025", "thickness = 0.040")).fitted
+    assert (longer.old_part.designation, longer.old_computed) == ("MS20470AD2-3", True)
+
+
+def test_where_nothing_was_the_old_stack_is_nought():
+    text = HEAD + SHEET.replace('old = { alloy = "2024-T3", thickness = 0.025 }\n', "")
+    row = ROW.replace("rivet", "fit").replace('"MS20470AD3-3"', '"MS20470AD3"\nsealant = 0.01')
+    row = row.replace(', { layer = "rib", row_from_edge = 0.3125 }', "")
+    (item,) = planned(text + row).fitted
+
+    assert (item.old_grip_in, item.old_part) == (0.0, None)
+    assert item.new_grip_in == pytest.approx(0.042)
+
+
+@given(
+    sizes=st.lists(st.floats(1 / 16, 3 / 8), min_size=1, max_size=5),
+    question=st.sampled_from(
+        ["edge_distance_min_protruding", "pitch_min_one_row", "pitch_max", "pitch_min_two_rows"]
+    ),
+)
+def test_a_rule_asks_many_rivets_for_what_it_asks_each(sizes, question):
+    # Those on file in D, in inches, and in D and inches more.
+    book = RuleBook.named()
+    rules = (book.rule(question), *book.alternatives(question))
+    for rule in (*rules, *RuleBook.named("army").alternatives(question)):
+        each = [rule.length_in(diameter_in=size) for size in sizes]
+        assert lengths_in(rule, np.array(sizes)).tolist() == pytest.approx(each, abs=1e-12)
 
 
 def test_what_was_assumed_is_told_and_proves_nothing():

@@ -12,10 +12,14 @@ from job_texts import JOB
 
 from rivetkit.checks import Verdict
 from rivetkit.errors import InputError
+from rivetkit.job.holes import lay_out
 from rivetkit.job.read import parse_job
+from rivetkit.planning.context import Context
+from rivetkit.planning.heat import heat_between_parts
 from rivetkit.planning.plan import plan_job
 from rivetkit.reports.plan_report import plan_report
 from rivetkit.reports.text_report import render_text
+from rivetkit.rules import RuleBook
 
 
 def job(skin, member, length="9.5", more=""):
@@ -59,6 +63,7 @@ def test_a_cast_acrylic_panel_by_hand():
     (pair,) = planned("acrylic cast", "2024-T3").heat.pairs
 
     assert pair.movement_in == pytest.approx(4.5 * 60 * (75.6 - 22.9) / 1.8e6)
+    assert not pair.outside  # nobody told how warm it will be
     assert pair.materials == ("acrylic cast", "2024-T3")
     # Half of what a .096 hole leaves a 3/32 shank (practice).
     assert pair.room_in == pytest.approx(0.5 * (0.096 - 0.09375))
@@ -84,6 +89,37 @@ def test_practice_only_warns_told_temperatures_are_judged():
     assert check in judged.checks
     assert check.verdict is Verdict.FAIL
     assert judged.verdict is Verdict.FAIL
+
+
+def test_the_practice_swing_is_cited_where_the_job_tells_no_temperatures():
+    def cited(more=""):
+        (pair,) = planned("2024-T3", "4130", more=more).heat.pairs
+        return {citation.rule for citation in pair.check.citations}
+
+    assert "practice-temperature-swing" in cited()
+    assert "practice-temperature-swing" not in cited(told("68 F", "68 F", "128 F"))
+
+
+def test_rivets_whose_hole_no_table_has_are_noted():
+    # A mechanics' handbook's drill figure (from memory) ends at 1/4 in.
+    text = job("acrylic cast", "2024-T3", more='rule_set = "amt"\n')
+    parsed = parse_job(text.replace("MS20470AD3-3", "MS20470AD10-6").replace("= 13", "= 5"))
+    heat = heat_between_parts(Context(parsed, lay_out(parsed), RuleBook.named("amt")))
+
+    assert heat.pairs == ()
+    assert heat.notes == (
+        "hole table 'amt' has no 0.3125 in rivet: how skin and rib move is not known",
+    )
+
+
+def test_of_several_rows_the_one_with_the_least_room_left_is_told():
+    # 4.5 in of a row move .0079 in, 1.5 in a third of it; the same holes leave both the same room.
+    text = job("acrylic", "2024-T3")
+    long = text[text.index("[[row]]") :]
+    short = long.replace('name = "row"', 'name = "short"').replace("0.5], [9.5, 0.5]", "2], [3.5, 2]")
+    for rows in (long + short, short + long):
+        (pair,) = plan_job(parse_job(text[: text.index("[[row]]")] + rows)).heat.pairs
+        assert (pair.row, pair.half_length_in) == ("row", pytest.approx(4.5))
 
 
 def test_an_override_of_the_swing_is_told_as_well():

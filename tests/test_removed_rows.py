@@ -96,6 +96,7 @@ def test_a_row_that_nobody_replaces_is_not_a_pass():
     assert found.check.verdict is plan.verdict is Verdict.NOT_CHECKED
     assert found.check.reason.startswith("taken out and not replaced")
     assert found.before.whole_lbf == pytest.approx(17 * OLD_LBF, rel=1e-6)
+    assert (found.like_for_like, found.bound, found.needed) == (False, "", None)
     # No hole that gets a rivet is to blame for it.
     assert set(hole_verdicts(plan).verdicts) == {Verdict.PASS}
     assert on_no_hole(plan) == (found.check,)
@@ -178,6 +179,60 @@ def test_a_hole_used_again_is_not_left_open():
     skin_only = planned(old(), new(9, fit="MS20470AD3", layers='layers = ["skin"]\n'))
     assert len(skin_only.job.layers["skin"].open_holes) == 8
     assert len(skin_only.job.layers["rib"].open_holes) == 17
+
+
+@pytest.mark.parametrize(("off_in", "again"), [(0.05, True), (0.0501, False)])
+def test_a_hole_as_near_as_the_job_says_is_the_old_one(off_in, again):
+    # The job's own word; at the limit is within it. AC 43.13-1B p 4-12 (seen): no larger hole in a
+    # spar, so the old hole that takes a larger rivet is told, and another one is not.
+    head = HEAD + "same_hole_within = 0.05\n"
+    one = row("new", f"holes = [[1, {1 + off_in}]]", 'fit = "MS20470AD4"\nreplaces = ["old"]')
+    plan = planned(old(), one, rib=RIB.replace('kind = "rib"', 'kind = "spar"'), head=head)
+    told = [check for check in plan.checks if check.name == "oversize hole in this member"]
+
+    assert plan.left_open == (16 if again else 17)
+    assert len(told) == (1 if again else 0)
+
+
+def test_a_rivet_on_no_hole_table_leaves_a_hole_of_its_own_size():
+    # A mechanics' handbook's drill figure (from memory) ends at 1/4; a 5/16 shank is .3125 in.
+    head = HEAD + 'rule_set = "amt"\n'
+    plan = planned(
+        old(5, rivet="MS20470AD10-6"),
+        new(9, y=3.0),
+        sheet=SKIN.replace("0.032", "0.08"),
+        rib=RIB.replace("0.032", "0.08"),
+        head=head,
+    )
+
+    assert {hole.radius_in for hole in plan.job.layers["skin"].open_holes} == {0.3125 / 2}
+    assert plan.left_open == 5
+
+
+@pytest.mark.parametrize("sheet", [SKIN, NEW_SKIN])
+def test_nutplates_that_come_out_for_good_leave_their_screw_holes_as_well(sheet):
+    # MS21047-08 (from memory, as on file): rivets .688 in apart; a No. 8 screw goes through a #18
+    # hole, .1695 in. What stays keeps all three holes, a new skin none.
+    plates = row(
+        "plates",
+        'nutplate = "MS21047-08"\nlug = 0.03\nscrews = [{ at = [3, 4] }, { at = [5, 4] }]',
+        'rivet = "MS20470AD3-4"\nremoved = true',
+    )
+    plan = planned(plates, new(9, more=""), sheet=sheet)
+    holes = {
+        name: {hole.name: hole for hole in plan.job.layers[name].open_holes}
+        for name in ("skin", "rib")
+    }
+    rivets = [f"old hole plates:{number}" for number in (1, 2, 3, 4)]
+
+    assert sorted(holes["rib"]) == [*rivets, "screw plates-1", "screw plates-2"]
+    assert list(holes["skin"]) == (list(holes["rib"]) if sheet == SKIN else [])
+    assert holes["rib"]["screw plates-2"].centre == (5, 4)
+    assert holes["rib"]["screw plates-2"].radius_in == pytest.approx(0.1695 / 2)
+    places = [holes["rib"][name].centre for name in rivets[:2]]
+    assert math.dist(*places) == pytest.approx(0.688, abs=1e-3)
+    assert plan.left_open == 6
+    assert [(line.row, line.count, line.nutplate) for line in plan.removal] == [("plates", 4, True)]
 
 
 def test_holes_used_again_in_a_spar_keep_to_the_old_size():

@@ -3,6 +3,7 @@
 import itertools
 import json
 import math
+from dataclasses import replace
 
 import pytest
 from click.testing import CliRunner
@@ -22,7 +23,7 @@ from rivetkit.planning.context import Context
 from rivetkit.planning.hole_verdicts import hole_verdicts
 from rivetkit.planning.nearby import pairs_across
 from rivetkit.planning.new_hole import NewHoleFinder
-from rivetkit.planning.pitches import check_across
+from rivetkit.planning.pitches import check_across, pitches
 from rivetkit.planning.plan import plan_job
 from rivetkit.rules import RuleBook
 
@@ -449,6 +450,75 @@ def test_the_tightest_pitch_goes_by_the_larger_of_two_rivets():
     assert pitch.least_between in {("a:1", "a:2"), ("a:2", "a:3")}
     assert pitch.checks[0].margin == pytest.approx(0.478 - 3 * 0.15625)
     assert pitch.checks[0].verdict is Verdict.PASS
+
+
+def sized(*rows, larger):
+    """The pitches of some rows of 1/8 rivets, some holes of which hold larger ones."""
+    job = parse_job(PLATES.replace("0.032", "0.063") + "".join(rows))
+    holes = lay_out(job)
+    parts = [*holes.fit_parts, *map(parse_part_number, larger.values())]
+    fit = holes.fit.copy()
+    for number, hole in enumerate(larger, start=len(holes.fit_parts)):
+        fit[[holes.name(one) for one in range(len(holes))].index(hole)] = number
+    changed = replace(holes, fit=fit, fit_parts=tuple(parts))
+    return pitches(Context(job, changed, RuleBook.named(job.rule_set, job.overrides)))
+
+
+def test_every_pitch_goes_by_the_two_rivets_it_lies_between():
+    # Spaces .6, .46 and .39 in, hole 2 with 5/32: 3 D are .469, .469 and .375 in.
+    holes = [(0, 0), (0.6, 0), (1.06, 0), (1.45, 0)]
+    (pitch,) = sized(row("a", holes), larger={"a:2": "MS20470AD5"}).along
+
+    assert pitch.least_between == ("a:2", "a:3")
+    assert pitch.checks[0].verdict is Verdict.FAIL
+    assert pitch.checks[0].margin == pytest.approx(0.46 - 3 * 0.15625)
+
+
+@pytest.mark.parametrize("first", ["a:1", "a:2"])
+def test_every_space_goes_by_the_smaller_of_the_two_rivets_it_lies_between(first):
+    # Spaces 1.2, 1.4 and 1.2 in; 10 D are 1.5625 in between two 5/32 and 1.25 beside a 1/8.
+    holes = [(0, 0), (1.2, 0), (2.6, 0), (3.8, 0)]
+    both_large = sized(row("a", holes), larger=dict.fromkeys(("a:2", "a:3"), "MS20470AD5")).along
+    one_large = sized(row("a", holes), larger={first: "MS20470AD5"}).along
+
+    assert both_large[0].checks[1].verdict is Verdict.PASS
+    assert both_large[0].greatest_between != ("a:2", "a:3")
+    assert both_large[0].checks[1].margin == pytest.approx(0.05)
+    assert one_large[0].greatest_between == ("a:2", "a:3")
+    assert one_large[0].checks[1].margin == pytest.approx(-0.15)
+
+
+def test_of_the_heads_of_two_rows_those_with_the_least_to_spare_are_told():
+    # Greatest heads of MS20470 (from memory): .262 in of 1/8, .394 of 3/16. Centres .27 in apart
+    # leave two small ones .008, centres .30 in leave a small one and a large one -.028 in.
+    rows = row("a", [(0, 0), (1, 0)]), row("b", [(0, 0.27), (1, 0.3)])
+    head = override("pitch_min_one_row", 1.2) + override("row_spacing_min", 1.2)
+    gaps = sized(rows[0], rows[1] + head, larger={"b:2": "MS20470AD6"}).heads
+    (gap,) = (gap for gap in gaps if gap.rows == ("a", "b"))
+
+    assert gap.holes == ("a:2", "b:2")
+    assert gap.check.margin == pytest.approx(0.3 - (0.262 + 0.394) / 2)
+
+
+@pytest.mark.parametrize(("count", "rows"), [(1, []), (2, ["a"])])
+def test_two_holes_make_a_pitch_and_one_makes_none(count, rows):
+    plan = plan_of(row("a", line((0, 0), (0.3, 0), count)))
+
+    assert [pitch.row for pitch in plan.pitches.along] == rows
+    assert [pitch.checks[0].verdict for pitch in plan.pitches.along] == [Verdict.FAIL] * len(rows)
+
+
+@pytest.mark.parametrize(("beside", "doubted"), [(1, []), (2, ["a", "b"])])
+def test_rows_run_side_by_side_where_two_holes_of_each_do(beside, doubted):
+    # Common practice, no source: a single hole beside another row makes no seam. Row b starts
+    # where only the last holes of row a still have it beside them.
+    rows = (
+        row("a", line((0, 0), (0.4, 0), 9)),
+        row("b", line((0.4 * (9 - beside), 0.35), (0.4, 0), 9)),
+    )
+    found = [seam.rows[0] for seam in plan_of(*rows).pitches.seams]
+
+    assert found == doubted
 
 
 #: The usual rules let no 3/16 rivet into .032 in.

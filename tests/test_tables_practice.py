@@ -8,6 +8,7 @@ from fractions import Fraction
 import pytest
 
 from rivetkit.checks import MM_PER_IN
+from rivetkit.errors import InputError
 from rivetkit.handbook import BASIS_ORDER, load_sources, load_table
 from rivetkit.handbook.rows.every import TABLES
 from rivetkit.handbook.rows.fasteners import ScrewHoleRow
@@ -21,7 +22,7 @@ from rivetkit.handbook.rows.practice import (
     RuleRow,
 )
 from rivetkit.handbook.rows.strength import InterRivetFixityRow
-from rivetkit.rules import DEFAULT_RULE_SET, RuleBook, rule_questions, rule_set_names
+from rivetkit.rules import DEFAULT_RULE_SET, Override, RuleBook, rule_questions, rule_set_names
 
 NUMERIC_QUESTIONS = [
     "edge_distance_min_protruding",
@@ -181,6 +182,21 @@ def test_all_answers_to_one_question_are_in_units_that_can_be_compared(question)
     lengths_of_rivet, lengths_of_sheet = {"D", "in", "mm"}, {"t", "in", "mm"}
     units = {row.unit for row in load_table(RuleRow) if row.question == question}
     assert len(units) == 1 or units <= lengths_of_rivet or units <= lengths_of_sheet
+
+
+@pytest.mark.parametrize("question", rule_questions())
+def test_an_override_is_in_inches_or_as_some_document_prints_the_rule(question):
+    # A blank is cut by inches: nobody asks how large a rivet it is for, so none can be told in D.
+    printed = {row.unit for row in load_table(RuleRow) if row.question == question}
+    lengths = {"D", "t", "in", "mm"}
+    right = printed | {"in", "mm"} if printed & lengths else printed
+    for unit in lengths | printed | {"percent", "fraction", "count"}:
+        override = Override(question, 1.0, unit, "invented maker")
+        if unit in right:
+            assert RuleBook.named(overrides=[override]).rule(question).unit == unit
+        else:
+            with pytest.raises(InputError, match=f"'{question}' is in '{unit}'; give it in .*"):
+                RuleBook.named(overrides=[override])
 
 
 @pytest.mark.parametrize("rule_set", ["usual", "army", "navy", "amt", "wartime"])
