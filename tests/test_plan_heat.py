@@ -116,7 +116,9 @@ def test_of_several_rows_the_one_with_the_least_room_left_is_told():
     # 4.5 in of a row move .0079 in, 1.5 in a third of it; the same holes leave both the same room.
     text = job("acrylic", "2024-T3")
     long = text[text.index("[[row]]") :]
-    short = long.replace('name = "row"', 'name = "short"').replace("0.5], [9.5, 0.5]", "2], [3.5, 2]")
+    short = long.replace('name = "row"', 'name = "short"').replace(
+        "0.5], [9.5, 0.5]", "2], [3.5, 2]"
+    )
     for rows in (long + short, short + long):
         (pair,) = plan_job(parse_job(text[: text.index("[[row]]")] + rows)).heat.pairs
         assert (pair.row, pair.half_length_in) == ("row", pytest.approx(4.5))

@@ -83,7 +83,7 @@ def test_temporary_fasteners_go_by_all_holes_of_a_size_together():
 
 def test_rivets_that_stay_in_need_no_tools():
     sheets = SKIN_STAYS + MEMBER.replace("flange", "# flange").replace("0.025", "0.032")
-    sheets += 'outline = { rectangle = { corner = [0, 0], width = 10, height = 6 } }\n'
+    sheets += "outline = { rectangle = { corner = [0, 0], width = 10, height = 6 } }\n"
     both = '"skin", "rib"'
     stays = row("stays", 1, 'rivet = "MS20470AD5-4"', more="kept = true", layers=both)
     changes = row("changes", 3, OUT_AND_IN, layers=both)

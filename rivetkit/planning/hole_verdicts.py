@@ -76,6 +76,8 @@ def on_no_hole(plan: Plan) -> tuple[Check, ...]:
         *(plan.measured.quota if plan.measured else ()),
         *plan.left_formed,
         *(change.check for change in plan.strength if not change.rows),
+        *plan.sheet_strength,
+        *(plan.balance.checks if plan.balance else ()),
         *(check for line in plan.removal if line.row in gone for check in line.card.checks),
     )
     return tuple(check for check in checks if check.verdict is not Verdict.PASS)
@@ -224,7 +226,7 @@ def _plan_checks(plan: Plan, tally: _Tally) -> None:
         tally.note(holes, margin.check)
     for pitch in plan.pitches.along:
         ends = (pitch.least_between, pitch.greatest_between)
-        for check, between in zip(pitch.checks, ends, strict=False):
+        for check, between in zip(pitch.checks, ends, strict=True):
             tally.note((named[name] for name in between), check)
     for gap in (*plan.pitches.across, *plan.pitches.heads):
         tally.note((named[name] for name in gap.holes), gap.check)
@@ -271,7 +273,7 @@ def _group_checks(context: Context, plan: Plan, tally: _Tally) -> None:
         holes = item.group.holes.tolist()
         checks = [*sheet_checks(context, (item,)), *item.checks]
         for line in plan.removal:
-            if line.row == item.group.row.name and line.part == item.old_part and not item.kept:
+            if line.row == item.group.row.name and line.part == item.old_part:
                 checks += line.card.checks
         for check in checks:
             tally.note(holes, check)

@@ -70,7 +70,7 @@ def _distances(plan: Plan, named: dict[str, int]) -> Iterator[TightPlace]:
     pairs = [(gap.holes, gap.check) for gap in (*plan.pitches.across, *plan.pitches.heads)]
     for pitch in plan.pitches.along:
         ends = (pitch.least_between, pitch.greatest_between)
-        pairs += zip(ends, pitch.checks, strict=False)
+        pairs += zip(ends, pitch.checks, strict=True)
     for names, check in pairs:
         if check.verdict is Verdict.PASS and check.comparison == "at most":
             continue  # a pitch may be near its greatest: nothing is short of room there
