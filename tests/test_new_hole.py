@@ -541,7 +541,63 @@ def test_a_head_that_is_not_on_file_never_passes_and_the_hole_still_fails():
     assert "not on file" in apart.reason
 
 
+@pytest.mark.parametrize(("new", "there"), [("AN430AD4", "MS20470"), ("MS20470AD4", "AN430")])
+def test_where_a_head_is_on_no_file_the_pitch_alone_is_kept(new, there):
+    # No table on file has the heads of AN430. NAVEDTRA 14018 ch 13 (seen): 3 D of 1/8, .375 in.
+    one = finder(JOB.replace("MS20470", there), new, ["skin"])
+    answer = one.at((3.85, 5.8), reach_in=1.0)
+    (stretch,) = one.along((3.85, 5.5), (3.85, 7.0)).free
+
+    assert answer.neighbours[0].hole == "one:3"
+    assert [check.name for check in answer.neighbours[0].checks] == ["pitch"]
+    assert stretch.start_in == pytest.approx(0.375, abs=1e-4)
+
+
+@pytest.mark.parametrize("accuracy", [0.0, 0.01])
+def test_a_layer_nobody_drew_keeps_the_hole_off_its_screws(accuracy):
+    # A #18 hole, .1695 in, and 2 D of 1/8: .33475 in from the screw, and as much as a tape may be
+    # off besides. The rivets of the nutplate, .344 in off across the line, ask for .375 in.
+    web = (
+        '[[member]]\nname = "web"\nkind = "rib"\nalloy = "2024-T3"\nthickness = 0.063\n'
+        "edge_distance = 0.5\n"
+    )
+    plate = """
+[[row]]
+name = "plate"
+nutplate = "MS21047-08"
+fit = "MS20470AD3"
+lug = 0.03
+screws = [{ at = [9, 2], angle = 90 }]
+layers = ["web"]
+"""
+    text = JOB.replace("name =", f"accuracy = {accuracy}\nname =", 1) + web + plate
+    (stretch,) = finder(text, layers=["web"]).along((9, 2), (10, 2)).free
+
+    assert stretch.start_in == pytest.approx(0.1695 / 2 + 0.25 + accuracy, abs=1e-4)
+    assert stretch.layers == ("web",)
+
+
 # ---------------------------------------------------------------- what is told
+
+
+def test_out_of_reach_one_neighbour_is_told_the_one_with_the_least_to_spare():
+    for reach, told in ((0.1, ["one:3"]), (1.2, ["one:3"]), (3.2, ["one:3", "two:1"])):
+        answer = MANY.at((3.85, 4.5), reach_in=reach)
+        assert [one.hole for one in answer.neighbours][: len(told)] == told
+        if reach < 3:
+            assert len(answer.neighbours) == 1
+
+
+def test_the_limits_on_a_line_name_the_seam_they_are_for():
+    # NAVEDTRA 14018 ch 13 (seen): 3 D. AC 43.13-1B p 4-27 (derived): 4 D in two rows.
+    text = JOB.replace('name = "two"', 'name = "two"\nseam_rows = 2')
+    told = {one.name: one.value for one in finder(text).along((0, 2.7), (12, 2.7)).limits}
+    pitches = {name: value for name, value in told.items() if "from a rivet" in name}
+
+    assert pitches == {
+        "least distance from a rivet": pytest.approx(0.375),
+        "least distance from a rivet, seam of 2 rows": pytest.approx(0.5),
+    }
 
 
 def test_every_edge_and_every_neighbour_is_in_the_data_and_the_worst_in_the_text(tmp_path):

@@ -20,6 +20,7 @@ from rivetkit.job.bench_sheet import BenchHole
 from rivetkit.job.read import parse_job
 from rivetkit.planning.hole_verdicts import hole_verdicts
 from rivetkit.planning.plan import plan_job
+from rivetkit.planning.stray import row_stray
 from rivetkit.rules import RuleBook
 
 USUAL = RuleBook.named()
@@ -304,6 +305,39 @@ def test_a_row_of_nutplates_stands_where_its_screws_are(screws, edge_in, verdict
     wanted = None if edge_in is None else pytest.approx(edge_in)
 
     assert beside(plan, "np") == [(verdict, wanted)] * 2
+
+
+@pytest.mark.parametrize(("angle", "turned"), [(0, 0.0), (90, 0.344)])
+def test_nutplates_stray_by_their_screws_and_by_their_own_turn(angle, turned):
+    # The best line through three screws in a zigzag of .2 in runs along x. The rivets of a
+    # MS21047-08 stand .344 in off their screw (from memory, as on file), along it or across.
+    screws = ", ".join(f"{{ at = [{x}, {y}], angle = {angle} }}" for x, y in ZIGZAG)
+    (row,) = parse_job(HEAD + SHEET + plates(screws=screws)).rows
+
+    assert row_stray(row).known_in == 0.0
+    assert row_stray(row).unsure_in == pytest.approx(0.2 + turned, abs=1e-3)
+
+
+@pytest.mark.parametrize("small_first", [True, False])
+def test_nutplates_of_two_sizes_are_each_held_to_their_own(small_first):
+    # Common practice: screws 4 D apart, 1 in for 1/4; rivets of two nutplates further apart than
+    # those of one, 1 in of a MS21047-4 (from memory, as on file), leave room for any lugs.
+    large = plates("large", "MS21047-4", screws="{ at = [3, 2] }, { at = [4.9, 2] }")
+    small = plates("small", screws="{ at = [3, 5] }, { at = [6, 5] }")
+    met = planned(small + large if small_first else large + small).screws
+    apart = planned((small + large).replace("4.9", "5.01")).screws
+    near = planned((small + large).replace("4.9", "3.99").replace("2] }", "2], angle = 90 }"))
+
+    assert [(gap.rows, gap.check.verdict) for gap in met.lugs] == [
+        (("large", "large"), Verdict.NOT_CHECKED)
+    ]
+    assert Verdict.NOT_CHECKED not in {gap.check.verdict for gap in apart.lugs}
+    assert [(gap.rows, gap.check.verdict) for gap in near.screws.gaps] == [
+        (("large", "large"), Verdict.FAIL)
+    ]
+
+
+ZIGZAG = ((4, 2), (5, 2.2), (6, 2))
 
 
 @given(st.floats(0.0, 0.4), st.floats(0.2, 0.6))

@@ -60,6 +60,13 @@ def test_a_doubler_under_part_of_a_row_is_not_a_pass():
     ]
 
 
+def test_a_doubler_under_one_hole_names_it():
+    # From 3.3 to 3.9, so within .1875 in of the hole at 3.5 alone.
+    (check,) = told(planned(job((3.3, 0.2), 0.6, 2).replace("3.9", "3.6").replace("4.2", "3.7")))
+
+    assert check.reason.startswith("a hole of it, row:5 first, may go through it")
+
+
 @pytest.mark.parametrize(
     ("bottom", "count"),
     [
