@@ -52,6 +52,22 @@ def test_crossing_rows_share_one_hole_with_the_layers_of_both():
     assert holes.in_layer("rib").tolist() == [1, 3, 4]
 
 
+@pytest.mark.parametrize("other", [0.4, 0.25])
+def test_a_shared_hole_stands_where_the_nearer_row_says(other):
+    # Of two distances told for one hole the lesser is the one that cannot be too much.
+    spar = '{{ layer = "spar", edge_distance = {} }}'
+    holes = lay_out(
+        parse_job(
+            BASE
+            + row("a", ALONG, f'["skin", {spar.format(0.3)}]')
+            + row("b", UP, f'["skin", {spar.format(other)}]')
+        )
+    )
+    told = [holes.stacks[holes.stack[hole]][1].edge_distance_in for hole in range(5)]
+
+    assert told == [0.3, min(0.3, other), 0.3, other, other]
+
+
 def test_rows_without_a_common_layer_do_not_share():
     holes = lay_out(parse_job(BASE + row("a", ALONG, '["skin"]') + row("b", UP, '["rib"]')))
 

@@ -363,6 +363,35 @@ def test_the_reserve_names_what_stops_it():
     assert {member.obstacles[k].kind for k in member.obstacle} == {"member"}
 
 
+@pytest.mark.parametrize(("y", "kind"), [(0.36, "sheet"), (0.33, "edge")])
+def test_what_is_short_by_most_is_what_stops_the_reserve(y, kind):
+    # AC 43.13-1B p 4-27 (derived): 5/32 is the largest for .032, 3/16 is .031 too large. Army
+    # AL0992 p 59 (seen): 2 D of 3/16 are .375 in, so .360 is .015 short of it and .330 .045.
+    text = PLATE.replace("0.063", "0.032").replace("0.5, 0.5], [9.5, 0.5", f"1, {y}], [9, {y}")
+    found = planned(text.replace("count = 13", "count = 9")).reserve
+
+    assert set(found.steps.tolist()) == {2}
+    assert {found.obstacles[number].kind for number in found.obstacle} == {kind}
+
+
+@pytest.mark.parametrize(("y", "kind"), [(0.386, "countersink"), (0.37, "edge")])
+def test_a_countersink_short_by_most_is_what_stops_the_reserve(y, kind):
+    # TM 9-2320-363-34-2 p 22-18 table 4 (seen): 5/32 in .064; .050 is .014 short. Army AL0992
+    # p 59 (seen): 2.5 D of 5/32 are .390625 in, so .386 is .005 short of it and .370 .021.
+    text = PLATE.replace("0.063", "0.050").replace("0.5, 0.5], [9.5, 0.5", f"1, {y}], [9, {y}")
+    text = text.replace("MS20470AD3-3", "MS20426AD4-4").replace("count = 13", "count = 9")
+    text = text.replace('"skin"]', '{ layer = "skin", form = "countersunk" }]')
+    # The head of 5/32, .055 high (from memory), leaves no land either: an override asks for none.
+    text += (
+        '[[override]]\nrule = "countersink_land_min"\nvalue = 0.0001\nunit = "in"\n'
+        'source = "invented maker"\n'
+    )
+    found = planned(text).reserve
+
+    assert set(found.steps.tolist()) == {0}
+    assert {found.obstacles[number].kind for number in found.obstacle} == {kind}
+
+
 def test_kept_rivets_have_no_reserve_to_tell():
     plan = planned(KEPT)
 

@@ -155,6 +155,26 @@ def test_what_is_chosen_passes_the_plan_between_rows(start, turn, pitch, seams, 
                 assert told.limit == pytest.approx(check.limit)
 
 
+@pytest.mark.parametrize(("axis", "grew"), [(90.0, "away"), (35.0, "toward"), (35.0, "both")])
+def test_which_row_the_job_names_first_changes_nothing_for_a_measured_hole(axis, grew):
+    rows = (
+        row("a", line((0, 0), (0.6, 0), 5)),
+        row("b", line((0.1, 0.45), (0.6, 0.05), 5)),
+        row("c", line((1.2, 0.6), (0, 0.7), 3), more="seam_rows = 2"),
+    )
+    told = []
+    for order in (rows, rows[::-1], (rows[1], rows[0], rows[2])):
+        (fix,) = planned(order, bench("a:3", 0.130, 0.150, axis, grew)).measured.fixes
+        checks = [check for one in fix.result.candidates for check in one.checks]
+        told.append(sorted((c.name, c.where, c.value, c.limit) for c in checks if c.value))
+
+    assert {where for _, where, _, _ in told[0]} >= {"b:3", "c:1"}
+    for other in told[1:]:
+        for one, same in zip(told[0], other, strict=True):
+            assert same[:2] == one[:2]
+            assert same[2:] == pytest.approx(one[2:], abs=1e-12)
+
+
 def test_a_makers_wider_row_spacing_is_not_escaped_by_moving():
     # A maker's 3.5 D of 5/32 is .546875 in, above the pitch; rivets .51 in off each other's rows at
     # 45 degrees keep it. A slot that may have moved along its row does not put them in line.

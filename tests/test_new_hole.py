@@ -581,11 +581,36 @@ layers = ["web"]
 
 
 def test_out_of_reach_one_neighbour_is_told_the_one_with_the_least_to_spare():
-    for reach, told in ((0.1, ["one:3"]), (1.2, ["one:3"]), (3.2, ["one:3", "two:1"])):
+    for reach, told in ((0.1, ["one:3"]), (1.0, ["one:3"]), (3.0, ["one:3", "two:1"])):
         answer = MANY.at((3.85, 4.5), reach_in=reach)
         assert [one.hole for one in answer.neighbours][: len(told)] == told
         if reach < 3:
             assert len(answer.neighbours) == 1
+
+
+def test_what_is_just_within_reach_is_told():
+    # From (3.85, 4.5) hole one:2 is 3 in away.
+    near, far = (MANY.at((3.85, 4.5), reach_in=reach).neighbours for reach in (2.9999, 3.0))
+
+    assert {one.hole for one in far} - {one.hole for one in near} == {"one:2"}
+
+
+@pytest.mark.parametrize(
+    ("one", "beside"),
+    [
+        (MANY, True),  # of several layers some may lie beside the hole
+        (finder(JOB, layers=["skin"]), True),
+        (finder(JOB, layers=["skin", "doubler", "strap", "patch"]), False),
+        (
+            finder('name = "one"\n' + layer("skin", [0, 0], 12, 8) + row("r", [[1, 1]], ["skin"])),
+            False,
+        ),
+    ],
+)
+def test_the_head_beside_an_edge_is_a_limit_where_there_may_be_one(one, beside):
+    names = [limit.name for limit in one.along((0, 2.7), (12, 2.7)).limits]
+
+    assert any("beside" in name for name in names) is beside
 
 
 def test_the_limits_on_a_line_name_the_seam_they_are_for():

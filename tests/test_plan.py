@@ -67,6 +67,21 @@ def test_every_edge_of_a_new_sheet_is_told():
     }
 
 
+def test_only_the_edges_of_sheets_are_told_one_by_one():
+    # A member, drawn or not, and a skin that stays have their nearest edge told row by row.
+    drawn = MEMBER.replace(
+        "flange = { width = 0.625, end_distance = 0.3 }",
+        "outline = { rectangle = { corner = [0, 0], width = 10, height = 1 } }",
+    )
+    row = ROW.replace('{ layer = "rib", row_from_edge = 0.3125 }', '"rib"')
+    one, other = planned(HEAD + SHEET + drawn + row), planned(HEAD + SKIN_STAYS + drawn + row)
+
+    assert {margin.layer for margin in one.edges.by_row} == {"skin", "rib"}
+    assert {margin.layer for margin in one.edges.by_edge} == {"skin"}
+    assert {margin.layer for margin in other.edges.by_row} == {"skin", "rib"}
+    assert other.edges.by_edge == ()
+
+
 @pytest.mark.parametrize(
     ("edge_in", "verdict"),
     [(0.18, Verdict.FAIL), (0.1875, Verdict.PASS), (0.19, Verdict.PASS)],

@@ -371,6 +371,17 @@ def test_a_bend_nobody_measured_stops_the_reserve():
     assert set(climbs.steps.tolist()) == {1}
 
 
+@pytest.mark.parametrize(("accuracy", "steps"), [(0.0, 1), (0.005, 1), (0.006, 0)])
+def test_the_reserve_keeps_off_the_bend_by_what_a_tape_may_be_off(accuracy, steps):
+    # Common practice: 2 D from the bend, .25 in for 1/8; the row stands .255 in from it.
+    text = JOB.replace("width = 0.625, end_distance = 0.3", "width = 0.755, end_distance = 0.5")
+    text = text.replace("row_from_edge = 0.3125", "row_from_edge = 0.5")
+    found = plan_job(parse_job(f"accuracy = {accuracy}\n" + text)).reserve
+
+    assert set(found.steps.tolist()) == {steps}
+    assert {found.obstacles[number].what for number in found.obstacle} == {"heel of rib"}
+
+
 @pytest.mark.parametrize("rise", [0.0, 0.2, 0.35])
 def test_a_measured_hole_has_no_more_edge_than_its_row_is_sure_of(rise):
     # .15 in left of .5 to the edge, .25 asked for: nobody knows whether this is the near hole.

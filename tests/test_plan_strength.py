@@ -14,11 +14,11 @@ from rivetkit.job.bench_sheet import BenchHole
 from rivetkit.job.holes import lay_out
 from rivetkit.job.read import parse_job, read_job
 from rivetkit.planning.context import Context
-from rivetkit.planning.joint_loads import Loads, Side
+from rivetkit.planning.joint_loads import Load, Loads, Side
 from rivetkit.planning.not_weaker import not_weaker
 from rivetkit.planning.plan import plan_job
 from rivetkit.planning.row_joints import AlikeHoles, RowJoints
-from rivetkit.planning.strength_ratio import Part, judge_ratio
+from rivetkit.planning.strength_ratio import Part, judge_ratio, rivets_needed
 from rivetkit.reports.plan_report import plan_report
 from rivetkit.reports.strength_tables import strength_table
 from rivetkit.reports.text_report import render_text
@@ -200,6 +200,64 @@ def test_the_number_that_would_make_up_for_a_weaker_rivet():
 
     assert change.check.value == pytest.approx(30 / 41)
     assert change.needed == 18
+
+
+@pytest.mark.parametrize(("share", "needed"), [(0.5, 26), (0.4999, 27), (0.5001, 26), (0.9999, 14)])
+def test_just_enough_rivets_are_enough(share, needed):
+    # Arithmetic: rivets of half the strength take twice as many, 26 for 13.
+    side = Side(parse_part_number("MS20470AD3"), (StrengthLayer("skin", "2024-T3", 0.032),))
+    holes = AlikeHoles(13, side, side, (), (), moved=False)
+    part = Part(holes, Load(200.0, 200.0), Load(share * 200.0, share * 200.0), None)
+    _, check = judge_ratio((part,), RuleBook.named())
+
+    assert check.verdict is Verdict.FAIL
+    assert rivets_needed((part,), check) == needed
+
+
+@pytest.mark.parametrize(
+    ("rivet", "sheet_in", "thin"),
+    [
+        # MIL-HDBK-5H p 8-9 (seen): bearing on file holds from .18 D up. 2024 rivets (41 ksi, from
+        # memory) tear .025 of 2024-T3 before they shear: .16 of 5/32, .2 of 1/8. A 2117 one shears
+        # before .0224 gives way, .179 D and so too thin for it.
+        ("MS20470DD5", 0.025, True),
+        ("MS20470DD4", 0.025, False),
+        ("MS20470AD4", 0.0224, False),
+    ],
+)
+def test_a_sheet_too_thin_for_its_bearing_is_minded_where_it_gives_way_first(rivet, sheet_in, thin):
+    side = Side(
+        parse_part_number(rivet),
+        tuple(StrengthLayer(name, "2024-T3", sheet_in, 0.5) for name in ("skin", "rib")),
+    )
+    job = parse_job(JOB)
+    load = Loads(Context(job, lay_out(job), RuleBook.named())).of(side)
+
+    assert load.known
+    assert ("bearing" in load.critical) is ("DD" in rivet)
+    assert bool(load.note) is thin
+    assert not thin or load.note.startswith("skin is thinner against the hole")
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "sure"),
+    [
+        (0.3, 0.3, True),
+        (0.3, 0.31, True),
+        (0.3, 0.29, False),
+        (None, None, True),
+        (0.3, None, False),
+        (None, 0.3, False),
+    ],
+)
+def test_an_edge_known_on_one_side_only_proves_nothing(old, new, sure):
+    was, now = (
+        Side(parse_part_number("MS20470AD3"), (StrengthLayer("skin", "2024-T3", 0.032, edge),))
+        for edge in (old, new)
+    )
+    found = not_weaker(AlikeHoles(1, was, now, (), (), moved=False), RuleBook.named())
+
+    assert (found is not None) is sure
 
 
 @pytest.mark.parametrize(("more", "verdict"), [(4, Verdict.FAIL), (5, Verdict.PASS)])

@@ -417,23 +417,20 @@ def _fix(
     holes = context.holes
     row = context.job.rows[holes.row[hole]]
     part = without_length(holes.fit_parts[holes.fit[hole]])
-    try:
-        result = oversize_options(
-            part,
-            surroundings.measured[hole],
-            context.book,
-            layers=surroundings.layers(hole),
-            neighbours=surroundings.neighbours(hole, again=again),
-            rows=row.seam_rows,
-            access=row.access,
-            nutplate=surroundings.nutplates.get(hole),
-            accuracy_in=context.job.accuracy_in,
-            hole_accuracy_in=context.job.hole_accuracy_in,
-            same_place_judged=True,
-            first_fit_only=True,
-        )
-    except RivetkitError as error:
-        raise error.at(bench.where) from None
+    result = oversize_options(
+        part,
+        surroundings.measured[hole],
+        context.book,
+        layers=surroundings.layers(hole),
+        neighbours=surroundings.neighbours(hole, again=again),
+        rows=row.seam_rows,
+        access=row.access,
+        nutplate=surroundings.nutplates.get(hole),
+        accuracy_in=context.job.accuracy_in,
+        hole_accuracy_in=context.job.hole_accuracy_in,
+        same_place_judged=True,
+        first_fit_only=True,
+    )
     unknown = surroundings.axis_unknown.get(hole, "")
     return HoleFix(hole, bench.hole, row.name, bench, part, result, unknown)
 
