@@ -65,6 +65,18 @@ WRONG = [
         JOB.replace("row_from_edge = 0.3125", "row_from_edge = 0.3125, edge_distance = 0.3"),
         "row 'row': layers 2: 'row_from_edge' and 'edge_distance' are both given; give one",
     ),
+    (
+        JOB.replace("count = 13", 'count = 13\nkept = true\nfit = "MS20470AD4"'),
+        "row 'row': fit: the row's rivets are kept; leave out 'fit' or 'kept'",
+    ),
+    (
+        HEAD + SHEET + MEMBER + ROW[: ROW.index("layers")] + 'layers = "skin"\n',
+        "row 'row': layers: 'skin' is no stack; list the layers from the manufactured head down",
+    ),
+    (
+        JOB.replace("MS20470AD3-3", "MS20426AD3-3"),
+        "row 'row': layers: the flush head of MS20426AD3 has no seat in this stack; dimple or",
+    ),
     # The heel is no place for a hole: a row as far from the edge as the flange is wide.
     (JOB.replace("row_from_edge = 0.3125", "row_from_edge = 0.625"), "whose flange is 0.625 in"),
     (JOB.replace("row_from_edge = 0.3125", "row_from_edge = 0.7"), "whose flange is 0.625 in wide"),

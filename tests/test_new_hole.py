@@ -588,6 +588,20 @@ def test_out_of_reach_one_neighbour_is_told_the_one_with_the_least_to_spare():
             assert len(answer.neighbours) == 1
 
 
+def test_a_person_is_told_the_six_nearest_rivets_and_every_one_too_near():
+    # Nine rivets 1 in apart, the new one .5 in off the row: 3 D of 1/8 is .375 in.
+    def told(off_in, pitch_in):
+        holes = [[1 + pitch_in * number, 1] for number in range(9)]
+        plain = 'name = "one"\n' + layer("skin", [0, 0], 12, 8) + row("r", holes, ["skin"])
+        answer = finder(plain).at((1.0, 1.0 + off_in), reach_in=9.5)
+        assert len(answer.neighbours) == 9
+        return [check.where for check in answer.worst if check.name == "pitch"]
+
+    assert told(0.5, 1.0) == [f"to r:{number}" for number in range(1, 7)]
+    # All nine within .08 in of one another: each is too near.
+    assert len(told(0.2, 0.01)) == 9
+
+
 def test_what_is_just_within_reach_is_told():
     # From (3.85, 4.5) hole one:2 is 3 in away.
     near, far = (MANY.at((3.85, 4.5), reach_in=reach).neighbours for reach in (2.9999, 3.0))
