@@ -363,6 +363,26 @@ def test_the_reserve_names_what_stops_it():
     assert {member.obstacles[k].kind for k in member.obstacle} == {"member"}
 
 
+@pytest.mark.parametrize(("accuracy", "steps"), [(0.0, 1), (0.0049, 1), (0.0051, 0)])
+@pytest.mark.parametrize("placed", ["one row", "row by row"])
+def test_the_reserve_keeps_the_pitch_by_what_a_tape_may_be_off(accuracy, steps, placed):
+    # NAVEDTRA 14018 ch 13 (seen): 3 D of 1/8 are .375 in, .005 less than there is.
+    row = PLATE[PLATE.index("[[row]]") :].replace("0.5, 0.5], [9.5, 0.5", "1, 2], [4.04, 2")
+    rows = row.replace("count = 13", "count = 9")
+    if placed == "row by row":  # each hole a row of its own: they keep the pitch as well
+        rows = "".join(
+            row.replace('name = "row"', f'name = "row {number}"')
+            .replace("path = [[1, 2], [4.04, 2]]", f"holes = [[{1 + 0.38 * number}, 2]]")
+            .replace("count = 13", "")
+            for number in range(9)
+        )
+    text = f"accuracy = {accuracy}\n" + PLATE[: PLATE.index("[[row]]")] + rows
+    found = planned(text).reserve
+
+    assert set(found.steps.tolist()) == {steps}
+    assert {found.obstacles[number].kind for number in found.obstacle} == {"pitch"}
+
+
 @pytest.mark.parametrize(("y", "kind"), [(0.36, "sheet"), (0.33, "edge")])
 def test_what_is_short_by_most_is_what_stops_the_reserve(y, kind):
     # AC 43.13-1B p 4-27 (derived): 5/32 is the largest for .032, 3/16 is .031 too large. Army

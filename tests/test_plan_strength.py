@@ -163,6 +163,18 @@ def test_one_larger_rivet_in_thirteen_by_hand():
     assert change.after.whole_lbf == pytest.approx(12 * 210.632 + 357.936, abs=0.01)
 
 
+def test_a_hole_for_which_nothing_is_settled_leaves_the_row_open():
+    # Nobody measured how near the bend is, so nobody can tell whether 1/8 may go into hole 3.
+    text = BARE.replace("row_from_edge = 0.3125", "edge_distance = 0.3")
+    plan = planned(text.replace("0.032", "0.025") + WIDE, bench("row:3", 0.109, 0.109))
+    (change,) = plan.strength
+
+    assert plan.measured.fixes[0].undecided
+    assert change.check.verdict is Verdict.NOT_CHECKED
+    assert change.check.reason == "what goes into a measured hole is not settled"
+    assert change.notes == ()
+
+
 def test_a_hole_no_rivet_fits_carries_nothing():
     # AC 43.13-1B p 4-12 (seen): no larger hole in a stringer. Twelve rivets carry 12/13.
     text = new_sheet(0.025).replace('kind = "rib"', 'kind = "stringer"')

@@ -417,6 +417,16 @@ def test_rows_that_may_be_one_seam_are_asked_about(pitch, apart, more, named):
     assert set(hole_verdicts(plan).verdicts) == {plan.verdict}
 
 
+def test_only_the_row_that_is_pitched_too_near_for_a_seam_is_doubted():
+    # Row a at .4 in would be short of 4 D = .5 in a seam, row b beside it at .5 in would not.
+    plan = plan_of(two_rows(3.2, 2.8)[0], two_rows(4.0, 2.8)[1])
+    verdicts = hole_verdicts(plan).verdicts
+
+    assert [seam.rows for seam in plan.pitches.seams] == [("a", "b")]
+    assert set(verdicts[:9]) == {Verdict.NOT_CHECKED}
+    assert set(verdicts[9:]) == {Verdict.PASS}
+
+
 @pytest.mark.parametrize("told", [0, 1])
 def test_what_one_row_says_of_itself_its_neighbour_need_not(told):
     rows = list(two_rows(3.2, 2.8))
