@@ -383,6 +383,16 @@ def test_the_reserve_keeps_the_pitch_by_what_a_tape_may_be_off(accuracy, steps, 
     assert {found.obstacles[number].kind for number in found.obstacle} == {"pitch"}
 
 
+@pytest.mark.parametrize(("accuracy", "steps"), [(0.0, 1), (0.0049, 1), (0.0051, 0)])
+def test_the_reserve_keeps_the_edge_by_what_a_tape_may_be_off(accuracy, steps):
+    # Army AL0992 p 59 (seen): 2 D of 1/8 are .25 in, .005 less than there is.
+    text = PLATE.replace("0.5, 0.5], [9.5, 0.5", "1, 0.255], [9, 0.255")
+    found = planned(f"accuracy = {accuracy}\n" + text.replace("= 13", "= 9")).reserve
+
+    assert set(found.steps.tolist()) == {steps}
+    assert {found.obstacles[number].what for number in found.obstacle} == {"front of skin"}
+
+
 @pytest.mark.parametrize(("y", "kind"), [(0.36, "sheet"), (0.33, "edge")])
 def test_what_is_short_by_most_is_what_stops_the_reserve(y, kind):
     # AC 43.13-1B p 4-27 (derived): 5/32 is the largest for .032, 3/16 is .031 too large. Army

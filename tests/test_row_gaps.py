@@ -510,6 +510,16 @@ def test_of_the_heads_of_two_rows_those_with_the_least_to_spare_are_told():
     assert gap.check.margin == pytest.approx(0.3 - (0.262 + 0.394) / 2)
 
 
+@pytest.mark.parametrize("gaps", [(0.4, 0.35, 0.3), (0.3, 0.35, 0.4), (0.35, 0.3, 0.4)])
+def test_of_pairs_of_rows_the_one_with_the_least_to_spare_is_told_first(gaps):
+    heights = [0.0, gaps[0], gaps[0] + gaps[1], sum(gaps)]
+    rows = [row(f"row {n}", line((0, y), (1, 0), 5)) for n, y in enumerate(heights)]
+    found = [gap.distance_in for gap in plan_of(*rows).pitches.across]
+
+    assert found[:3] == pytest.approx([0.3, 0.35, 0.4])
+    assert found == sorted(found)
+
+
 @pytest.mark.parametrize(("count", "rows"), [(1, []), (2, ["a"])])
 def test_two_holes_make_a_pitch_and_one_makes_none(count, rows):
     plan = plan_of(row("a", line((0, 0), (0.3, 0), count)))
