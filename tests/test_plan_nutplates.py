@@ -318,6 +318,22 @@ def test_nutplates_stray_by_their_screws_and_by_their_own_turn(angle, turned):
     assert row_stray(row).unsure_in == pytest.approx(0.2 + turned, abs=1e-3)
 
 
+@pytest.mark.parametrize(("away_in", "verdict"), [(0.24, Verdict.PASS), (0.23, Verdict.FAIL)])
+def test_a_row_beside_a_nutplate_keeps_the_row_spacing_from_the_line_of_its_rivets(
+    away_in, verdict
+):
+    # TM 10-5410-229-13&P p 5-4 (seen): rows 2.5 D apart, .234 in; in line 3 D, .281 in, were asked.
+    beside = (
+        f'[[row]]\nname = "beside"\nfit = "MS20470AD3"\nlayers = ["skin"]\n'
+        f"path = [[2.656, {3 + away_in}], [3.344, {3 + away_in}]]\ncount = 2\n"
+    )
+    (gap,) = planned(plates() + beside).pitches.across
+
+    assert gap.rows == ("np", "beside")
+    assert gap.check.verdict is verdict
+    assert gap.check.limit == pytest.approx(2.5 * 3 / 32)
+
+
 @pytest.mark.parametrize("small_first", [True, False])
 def test_nutplates_of_two_sizes_are_each_held_to_their_own(small_first):
     # Common practice: screws 4 D apart, 1 in for 1/4; rivets of two nutplates further apart than
