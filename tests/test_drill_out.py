@@ -5,11 +5,15 @@ from fractions import Fraction
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from job_texts import JOB
 
 from rivetkit.calculators.drill_out import drill_out
 from rivetkit.checks import Verdict
+from rivetkit.cli.app import exit_code_of
 from rivetkit.errors import InputError
 from rivetkit.fasteners import parse_part_number, standards
+from rivetkit.job.read import parse_job
+from rivetkit.planning.plan import plan_job
 from rivetkit.rules import Override, RuleBook, rule_questions, rule_set_names
 
 BOOK = RuleBook.named()
@@ -102,7 +106,22 @@ def test_drift_is_a_tenth_of_a_millimetre_under_the_shank():
 def test_no_stock_punch_passes_the_smallest_hole():
     found = card("MS20470AD2-4")
     assert found.punch is None
-    assert "Snap the head off with a 0.0586 in pin punch." in found.steps
+    assert "Snap the head off with a 0.0586 in or thinner pin punch." in found.steps
+
+
+def test_a_punch_that_nobody_stocks_is_not_named_as_if_it_were(capsys):
+    # A 1/16 shank less 0.1 mm (light-aircraft manual p 88); the least stock punch is 1/16 in.
+    assert exit_code_of(["drill-out", "MS20470AD2-3", "--hole", ".070"]) == 0
+    out = " ".join(capsys.readouterr().out.split())
+    assert "none on file so thin the least is 1/16 in: grind one to 0.0586 in or less" in out
+    assert "a 0.0586 in pin punch" not in out
+
+
+def test_a_plan_lays_out_a_punch_for_every_shank_and_says_where_none_is_thin_enough():
+    text = JOB.replace("MS20470AD3", "MS20470AD2").replace("0.025", "0.063")
+    assert text.count("MS20470AD2") == 1
+    tools = plan_job(parse_job(text)).tools.tools
+    assert [tool.size for tool in tools if tool.tool == "pin punch"] == ["under 1/16 in"]
 
 
 def test_thin_sheet_is_told_from_thick():

@@ -189,15 +189,16 @@ def test_an_order_of_a_bad_job_tells_how_many_checks_it_leaves_out(said):
     assert int(shown) < int(count)
 
 
-def test_no_punch_is_laid_out_for_rivets_too_small_for_any():
+def test_no_stock_punch_is_laid_out_for_rivets_too_small_for_any():
     # Geometry: a punch that follows the rivet out is no wider than its shank, here 1/16 in.
     small = planned(
         HEAD + SHEET + STAYS + row("small", ["skin", "web", "cap"], 3, rivet="MS20470AD2-3")
     )
     (line,) = small.removal
     assert line.card.punch is None
-    assert "pin punch" not in {tool.tool for tool in small.tools.tools}
-    assert "pin punch" in {tool.tool for tool in planned(JOB).tools.tools}
+    punches = [tool.size for tool in small.tools.tools if tool.tool == "pin punch"]
+    assert punches == ["under 1/16 in"]  # 1/16 is the least stock size: one has to be ground
+    assert "1/16 in" in {tool.size for tool in planned(JOB).tools.tools}
 
 
 # --- the command line ----------------------------------------------------------------------------

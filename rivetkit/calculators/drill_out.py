@@ -269,9 +269,17 @@ def _drift(fastener: Fastener, book: RuleBook) -> tuple[float, Working]:
     return shank_in, drift
 
 
+def least_punch() -> Fraction:
+    """Return the thinnest stock pin punch on file [in]."""
+    return min(row.diameter for row in _punches())
+
+
+def _punches() -> tuple[PinPunchRow, ...]:
+    return load_table(PinPunchRow)
+
+
 def _punch_at_or_below(size_in: float) -> PinPunchRow | None:
-    every: tuple[PinPunchRow, ...] = load_table(PinPunchRow)
-    fits = [row for row in every if row.diameter <= size_in + LIMIT_TOLERANCE]
+    fits = [row for row in _punches() if row.diameter <= size_in + LIMIT_TOLERANCE]
     return max(fits, key=lambda row: row.diameter, default=None)
 
 

@@ -70,7 +70,7 @@ class RemovalMethod:
         depth = f"not computed, {self.depth_reason}"
         if self.depth is not None:
             depth = format_length(self.depth.value, length_unit)
-        punch = format_length(self.drift_in, length_unit)
+        punch = f"{format_length(self.drift_in, length_unit)} or thinner"
         if self.punch is not None:
             punch = f"{self.punch} in"
         words = {"drill": drill_words(self.drill, length_unit), "depth": depth, "punch": punch}

@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from rivetkit.calculators.drill_out import least_punch
 from rivetkit.fasteners.catalogue import rivet_hole
 
 if TYPE_CHECKING:
@@ -58,8 +59,8 @@ def _removal_tools(removal: Iterable[RemovalLine], citations: dict[Citation, Non
         if line.card.pilot is not None:
             pilots.setdefault(line.card.pilot, {})[size] = None
         heads.setdefault(line.card.drill, {})[size] = None
-        if line.card.punch is not None:
-            punches.setdefault(str(line.card.punch), {})[size] = None
+        punch = f"under {least_punch()}" if line.card.punch is None else str(line.card.punch)
+        punches.setdefault(punch, {})[size] = None
         citations.update(dict.fromkeys(line.card.citations))
     return [
         *(_drill("pilot for heads of", drill, sizes) for drill, sizes in _by_size(pilots)),

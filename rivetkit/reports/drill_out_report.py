@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from rivetkit.calculators.drill_out import least_punch
 from rivetkit.calculators.removal_method import drill_words
 from rivetkit.quantities import format_length
 from rivetkit.reports.amounts import length_entry
@@ -89,9 +90,12 @@ def _tool_facts(card: DrillOut, length_unit: LengthUnit) -> tuple[Fact, ...]:
     else:
         words = f"{format_length(depth.value, length_unit)} from the {card.method.depth_datum}"
         facts.append(Fact("drill to", words, basis=working_basis(depth)))
-    punch = "none small enough" if card.punch is None else f"{card.punch} in"
-    drift = f"drift up to {format_length(card.drift.value, length_unit)}"
-    facts.append(Fact("pin punch", punch, drift))
+    drift = format_length(card.drift.value, length_unit)
+    if card.punch is None:
+        note = f"the least is {least_punch()} in: grind one to {drift} or less"
+        facts.append(Fact("pin punch", "none on file so thin", note, "practice"))
+    else:
+        facts.append(Fact("pin punch", f"{card.punch} in", f"drift up to {drift}"))
     ratio, above_in = card.backing.diameter_over_sheet, card.backing.thin_above_in
     if ratio is not None and above_in is not None:
         words = "thin: back it up" if card.backing.thin else "not thin for this rivet"

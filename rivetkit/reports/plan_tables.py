@@ -61,7 +61,7 @@ def drill_out_table(plan: Plan, length_unit: LengthUnit) -> Table:
                 str(line.count),
                 bought_size(line.card.drill.designation, length_unit),
                 depth,
-                str(line.card.punch) if line.card.punch is not None else "",
+                "none" if line.card.punch is None else str(line.card.punch),
                 basis_mark(_removal_basis(line)),
             )
         )
