@@ -468,3 +468,23 @@ def test_the_sheet_on_a_screen_keeps_limits_and_boxes(job_file):
     for limit_in in (hole.least_in, hole.greatest_in):
         assert f"{limit_in:.4f}" in lines[top + 1]
     assert lines[top + 1].count("____") == 5
+
+
+@pytest.mark.parametrize(
+    ("layer", "edges"),
+    [
+        # The row stands .5 in from the drawn front edge; the flange ends .3 in past its last rivet.
+        ('{ layer = "rib", row_from_edge = 0.3125 }', ("flange end", "flange edge")),
+        ('{ layer = "rib", edge_distance = 0.2 }', ("measured edge", "measured edge")),
+        ('{ layer = "rib", edge_distance = 0.49 }', ("flange end", "measured edge")),
+        ('{ layer = "rib", edge_distance = 0.5 }', ("flange end", "front")),
+        ('{ layer = "rib", edge_distance = 0.51 }', ("flange end", "front")),
+        ('"rib"', ("flange end", "front")),
+    ],
+)
+def test_the_sheet_names_the_nearest_edge_told_or_drawn(layer, edges):
+    told = JOB.replace('{ layer = "rib", row_from_edge = 0.3125 }', layer)
+    assert layer in told
+    lines = [line.edge for line in worksheet_lines(parse_job(told))]
+    at_end, between = (f"{edge} of {'skin' if edge == 'front' else 'rib'}" for edge in edges)
+    assert lines == [at_end, *[between] * 11, at_end]

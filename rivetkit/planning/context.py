@@ -116,6 +116,12 @@ class Context:
         return {layer: near for layer, near in found.items() if near is not None}
 
     @cached_property
+    def row_ends(self) -> frozenset[int]:
+        """The first and the last hole of every row, by number."""
+        rows = (members for members in self.holes.in_row if len(members))
+        return frozenset(int(members[end]) for members in rows for end in (0, -1))
+
+    @cached_property
     def rows_through(self) -> dict[str, tuple[tuple[int, RowLayer], ...]]:
         """For every layer: the numbers of the rows through it, and their place on it."""
         found: dict[str, list[tuple[int, RowLayer]]] = {}

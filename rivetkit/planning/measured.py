@@ -24,7 +24,7 @@ from rivetkit.fasteners.fastener import Fastener, without_length
 from rivetkit.geometry.spots import Spots
 from rivetkit.planning.near_edges import nearest_of
 from rivetkit.planning.nearby import pairs_across, pairs_along, seam_rows_along
-from rivetkit.planning.told_edges import nearest_told_in, told_edges, told_heel
+from rivetkit.planning.told_edges import nearest_told_in, told_at, told_edges, told_heel
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping
@@ -204,9 +204,6 @@ class _Surroundings:
         self._near: dict[int, list[_Near]] = {}
         self._row_deg: dict[int, float] = {}
         measured = np.array(sorted(bench), dtype=np.intp)
-        self._at_ends = {
-            int(members[end]) for members in context.holes.in_row if len(members) for end in (0, -1)
-        }
         self._note_along(measured, pairs_along(context), seam_rows_along(context))
         self._note_across(measured, pairs_across(context))
         self._parts = tuple(map(without_length, context.holes.fit_parts))
@@ -379,17 +376,11 @@ class _Surroundings:
         context, holes = self._context, self._context.holes
         nearest = nearest_of(context.near_edges.values(), hole)
         drawn_in = np.inf if nearest is None else float(nearest[0].distance_in[nearest[1]])
-        row = int(holes.row[hole])
-        for place in holes.stacks[holes.stack[hole]]:
-            layer = context.job.layers[place.layer]
-            if layer.new is None or layer.boundary is not None:
+        for layer, edge in told_at(context, int(holes.row[hole]), int(holes.stack[hole])):
+            if edge.at_ends and hole not in context.row_ends:
                 continue
-            for edge in told_edges(layer, place, context.strays[row]):
-                if edge.at_ends and hole not in self._at_ends:
-                    continue
-                if edge.least_in is None or edge.least_in < drawn_in - LIMIT_TOLERANCE:
-                    name = edge.name.partition(" (")[0]
-                    return f"which way the {name} of {place.layer} lies is not told"
+            if edge.least_in is None or edge.least_in < drawn_in - LIMIT_TOLERANCE:
+                return f"which way the {edge.kind} of {layer} lies is not told"
         return ""
 
 

@@ -9,6 +9,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from rivetkit.job.model import Layer, RowLayer
+    from rivetkit.planning.context import Context
     from rivetkit.planning.stray import Stray
 
 _NO_PLACE = "the row's place on the flange was not given (row_from_edge)"
@@ -27,6 +28,11 @@ class ToldEdge:
     reason: str = ""
     unsure_in: float = 0.0
     at_ends: bool = False
+
+    @property
+    def kind(self) -> str:
+        """What it is called, without what was reckoned with."""
+        return self.name.partition(" (")[0]
 
     @property
     def least_in(self) -> float | None:
@@ -74,6 +80,25 @@ def told_edges(layer: Layer, place: RowLayer, stray: Stray) -> tuple[ToldEdge, .
             "how far the last rivet is from the flange's end was not given (end_distance)",
             at_ends=True,
         ),
+    )
+
+
+def told_at(context: Context, row: int, stack: int) -> tuple[tuple[str, ToldEdge], ...]:
+    """Return every edge that is told of the layers at some holes, with its layer's name.
+
+    Parameters
+    ----------
+    context
+        The job.
+    row, stack
+        Numbers of the holes' row and of their stack.
+    """
+    return tuple(
+        (layer.name, edge)
+        for place in context.holes.stacks[stack]
+        for layer in (context.job.layers[place.layer],)
+        if layer.new is not None and layer.boundary is None
+        for edge in told_edges(layer, place, context.strays[row])
     )
 
 

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 from rivetkit.calculators.oversize import HoleLimits, hole_limits
+from rivetkit.checks import LIMIT_TOLERANCE
 from rivetkit.errors import InputError, OutOfTableError
 from rivetkit.fasteners.catalogue import rivet_hole
 from rivetkit.fasteners.fastener import without_length
@@ -12,14 +14,14 @@ from rivetkit.job.bench_sheet import KnownHole, SheetLine
 from rivetkit.job.holes import lay_out
 from rivetkit.planning.context import Context
 from rivetkit.planning.near_edges import nearest_of
+from rivetkit.planning.told_edges import told_at
 from rivetkit.rules import RuleBook
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Sequence
 
     from rivetkit.fasteners.fastener import Fastener
     from rivetkit.job.model import Job
-    from rivetkit.planning.near_edges import NearEdges
 
 
 def worksheet_lines(job: Job, rows: Sequence[str] = ()) -> tuple[SheetLine, ...]:
@@ -38,14 +40,15 @@ def worksheet_lines(job: Job, rows: Sequence[str] = ()) -> tuple[SheetLine, ...]
             )
     book = RuleBook.named(job.rule_set, job.overrides)
     holes = lay_out(job)
-    edges = Context(job, holes, book).near_edges.values()
+    context = Context(job, holes, book)
+    told = _Told(context)
     sizes = [_sizes(without_length(part), book) for part in holes.fit_parts]
     lines = []
     for hole in range(len(holes)):
         row = job.rows[holes.row[hole]]
         if row.kept or (rows and row.name not in rows):
             continue
-        edge = _nearest_edge(edges, hole)
+        edge = _nearest_edge(context, told, hole)
         part, nominal_in, limits = sizes[holes.fit[hole]]
         lines.append(
             SheetLine(
@@ -93,11 +96,37 @@ def _nominal_in(part: Fastener | None, book: RuleBook) -> tuple[float, ...]:
     return (part.diameter_in if hole_in is None else hole_in,)
 
 
-def _nearest_edge(edges: Iterable[NearEdges], hole: int) -> str:
-    nearest = nearest_of(edges, hole)
+class _Told:
+    """The nearest edge at a hole that is told by its distance alone; looked up once a stack."""
+
+    def __init__(self, context: Context) -> None:
+        self._context = context
+        self._known: dict[tuple[int, int, bool], tuple[float, str]] = {}
+
+    def nearest(self, hole: int) -> tuple[float, str]:
+        """Return the least distance the edge may have [in], infinite for none, and its name."""
+        context, holes = self._context, self._context.holes
+        at_end = hole in context.row_ends
+        key = (int(holes.row[hole]), int(holes.stack[hole]), at_end)
+        if key not in self._known:
+            told = (
+                (edge.least_in, f"{edge.kind} of {layer}")
+                for layer, edge in told_at(context, *key[:2])
+                if edge.least_in is not None and (at_end or not edge.at_ends)
+            )
+            self._known[key] = min(told, default=(math.inf, ""))
+        return self._known[key]
+
+
+def _nearest_edge(context: Context, told: _Told, hole: int) -> str:
+    """Return the nearest edge by name, drawn or told; empty when none is known."""
+    told_in, name = told.nearest(hole)
+    nearest = nearest_of(context.near_edges.values(), hole)
     if nearest is None:
-        return ""
+        return name
     near, place = nearest
+    if told_in < near.distance_in[place] - LIMIT_TOLERANCE:
+        return name
     return f"{near.names[near.edge[place]]} of {near.layer}"
 
 
