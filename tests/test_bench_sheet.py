@@ -12,7 +12,12 @@ from page_reader import read_page, section
 from rivetkit.checks import Verdict
 from rivetkit.cli.app import main
 from rivetkit.errors import InputError
-from rivetkit.job.bench_sheet import KnownHole, read_bench_sheet, write_bench_sheet
+from rivetkit.job.bench_sheet import (
+    KnownHole,
+    open_bench_sheet,
+    read_bench_sheet,
+    write_bench_sheet,
+)
 from rivetkit.job.read import parse_job
 from rivetkit.planning.hole_verdicts import hole_verdicts
 from rivetkit.planning.plan import plan_job
@@ -26,7 +31,7 @@ HEADER = "hole,measured least (in),measured greatest (in),long axis,grew,remark\
 def sheet_of(tmp_path, text, known=KNOWN):
     path = tmp_path / "holes.csv"
     path.write_bytes(text if isinstance(text, bytes) else text.encode())
-    return read_bench_sheet(path, known)
+    return read_bench_sheet(open_bench_sheet(path), known, job_name="test job")
 
 
 def read(tmp_path, text):
@@ -201,11 +206,15 @@ def test_the_job_says_where_its_holes_are_and_what_sizes_they_may_have():
     assert set(known["row:3"].nominal_in) == {0.096}
 
 
+def written(lines, unit, filled=None):
+    return write_bench_sheet(lines, unit, filled, job_name="test job")
+
+
 def carried(tmp_path, text, unit="in"):
     """Write a sheet from a filled one and return its heads and its lines by hole."""
     job = parse_job(JOB)
     sheet = sheet_of(tmp_path, text, known_holes(job))
-    rows = csv.reader(io.StringIO(write_bench_sheet(worksheet_lines(job), unit, sheet)))
+    rows = csv.reader(io.StringIO(written(worksheet_lines(job), unit, sheet)))
     heads, *lines = rows
     return heads, {cells[0]: cells[8:] for cells in lines}
 
@@ -237,9 +246,9 @@ def test_nothing_typed_is_lost_and_nothing_is_written_otherwise(tmp_path):
 def test_what_is_carried_over_twice_stays_as_it_was(tmp_path):
     job = parse_job(JOB)
     known, lines = known_holes(job), worksheet_lines(job)
-    once = write_bench_sheet(lines, "in", sheet_of(tmp_path, FILLED, known))
+    once = written(lines, "in", sheet_of(tmp_path, FILLED, known))
 
-    assert write_bench_sheet(lines, "in", sheet_of(tmp_path, once, known)) == once
+    assert written(lines, "in", sheet_of(tmp_path, once, known)) == once
 
 
 def test_an_own_column_is_kept_where_nobody_has_filled_it_yet(tmp_path):
@@ -358,9 +367,7 @@ def test_the_report_of_a_worksheet_shows_what_was_typed(tmp_path, job_file):
 
 def test_no_cell_of_a_sheet_is_a_formula():
     lines = worksheet_lines(parse_job(JOB.replace('name = "row"', 'name = "=cmd|x"')))
-    cells = [
-        cell for row in csv.reader(io.StringIO(write_bench_sheet(lines, "in"))) for cell in row
-    ]
+    cells = [cell for row in csv.reader(io.StringIO(written(lines, "in"))) for cell in row]
 
     assert not [cell for cell in cells if cell[:1] in "=+-@" and cell]
 
@@ -432,7 +439,8 @@ def test_the_printed_sheet_has_the_columns_and_cells_of_the_csv(unit, tmp_path, 
 
     table = section(page_of(*arguments), "Holes").all("table")[0]
     head, *lines = table.all("tr")[1:]  # above the columns: job, file, who and when
-    assert [cell.words for cell in head.all("th")] == wanted[0]
+    assert wanted[0][0] == "hole (job: test job)"  # printed, the job stands above the columns
+    assert [cell.words for cell in head.all("th")] == ["hole", *wanted[0][1:]]
     assert len(lines) == len(wanted) - 1
     for line, cells in zip(lines, wanted[1:], strict=True):
         shown = [node.words for node in line.children if getattr(node, "tag", "") in ("th", "td")]

@@ -16,7 +16,7 @@ from map_jobs import HOSTILE, hostile_job
 
 from rivetkit.cli.app import exit_code_of
 from rivetkit.job import files
-from rivetkit.job.bench_sheet import KnownHole, read_bench_sheet
+from rivetkit.job.bench_sheet import KnownHole, open_bench_sheet, read_bench_sheet
 from rivetkit.job.read import read_job
 
 PROGRAM = [sys.executable, "-m", "rivetkit"]
@@ -323,7 +323,9 @@ def test_line_ends_and_a_byte_order_mark_change_nothing(mark, end, tmp_path):
     sheet = tmp_path / "sheet.csv"
     head = "hole,measured least (in),measured greatest (in)"
     sheet.write_bytes(f"{mark}{head}{end}row:1,0.1,0.102{end}".encode())
-    (hole,) = read_bench_sheet(sheet, {"row:1": KnownHole(1.0, 0.5)}).measured
+    (hole,) = read_bench_sheet(
+        open_bench_sheet(sheet), {"row:1": KnownHole(1.0, 0.5)}, job_name=""
+    ).measured
     assert (hole.least_in, hole.greatest_in) == (0.1, 0.102)
 
 

@@ -146,6 +146,15 @@ _OVERRIDE = (
 )
 
 
+measured_option = click.option(
+    "--measured",
+    multiple=True,
+    metavar="FILE",
+    type=FILE,
+    help="A filled worksheet: holes as they are now. Repeatable.",
+)
+
+
 def output_options(function: Callable[..., int]) -> Callable[..., int]:
     """Give a command the options every command has, packed into ``shared``."""
     return _with_options(function, (), REPORT_FORMATS)

@@ -11,12 +11,13 @@ import click
 from rivetkit.cli.options import Shared, rule_options
 from rivetkit.cli.output import emit
 from rivetkit.cli.param_types import FILE
-from rivetkit.cli.planned import job_of, naming_file
+from rivetkit.cli.planned import file_words, job_of, naming_file, plan_of
 from rivetkit.errors import InputError
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Sequence
 
+    from rivetkit.job.bench_sheet import FilledSheet
     from rivetkit.planning.plan import Plan
     from rivetkit.reports.order_report import JobInOrder
 
@@ -25,6 +26,8 @@ Examples:
   $ rivetkit order examples/elevator.toml examples/inspection_cover.toml
   $ rivetkit order examples/elevator.toml examples/inspection_cover.toml --pack 100 --format csv
   $ rivetkit order examples/inspection_cover.toml --percent 15 --minimum 10 --explain
+
+After the bench add the filled worksheets: --measured left.csv --measured right.csv
 """
 
 #: Nobody buys more rivets at once.
@@ -33,6 +36,13 @@ _MOST = 10_000_000
 
 @click.command("order", epilog=_EXAMPLES)
 @click.argument("job_files", metavar="JOB.toml...", type=FILE, nargs=-1, required=True)
+@click.option(
+    "--measured",
+    multiple=True,
+    metavar="FILE",
+    type=FILE,
+    help="A filled worksheet of one of the jobs; it goes to the one it is of. Repeatable.",
+)
 @click.option(
     "--percent", type=click.FloatRange(0, 100), metavar="P", help="Spares in percent of the need."
 )
@@ -47,6 +57,7 @@ _MOST = 10_000_000
 def order(
     *,
     job_files: tuple[str, ...],
+    measured: tuple[str, ...],
     percent: float | None,
     minimum: int | None,
     pack: int | None,
@@ -56,19 +67,22 @@ def order(
 
     The same part in two jobs is one line; spares and packs are reckoned on the sum. What
     --percent, --minimum and --pack leave open is as the job files say under [spares]; where they
-    differ the most of any job is taken.
+    differ the most of any job is taken. With --measured each hole is ordered for as it was
+    measured; holes for which no rivet is settled are told and not ordered for. A worksheet names
+    its job in its first line; one that names none goes to the job that has all its holes.
     """
     from rivetkit.planning.order_list import joint_policy, order_list
     from rivetkit.reports.order_report import order_report
 
     _require_each_once(job_files)
-    jobs = _named(job_files, [_plan(file, shared) for file in job_files])
+    jobs = _named(job_files, _plans(job_files, measured, shared))
     joint = joint_policy(
         [job.plan.job.spares for job in jobs], percent=percent, minimum=minimum, pack_size=pack
     )
     parts = order_list({job.label: job.plan.parts for job in jobs}, joint.policy)
     inputs = {
         "job_files": list(job_files),
+        "measured": list(measured),
         "percent": percent,
         "minimum": minimum,
         "pack": pack,
@@ -92,15 +106,29 @@ def _require_each_once(files: Iterable[str]) -> None:
         seen[key] = file
 
 
-def _plan(file: str, shared: Shared) -> Plan:
-    from rivetkit.planning.plan import plan_job
+def _plans(files: Sequence[str], worksheets: Sequence[str], shared: Shared) -> list[Plan]:
+    """Return the plan of every job, each with the worksheets that are of it."""
+    read = [job_of(file, shared) for file in files]
+    sheets: list[list[FilledSheet]] = [[] for _ in files]
+    if worksheets:
+        from rivetkit.job.bench_match import SheetsJob, job_of_sheet
+        from rivetkit.job.bench_sheet import open_bench_sheet
+        from rivetkit.planning.worksheet import known_holes
 
-    job = job_of(file, shared)
-    with naming_file(file):
-        return plan_job(job)
+        listed = []
+        for file, job in zip(files, read, strict=True):
+            with naming_file(file):
+                listed.append(SheetsJob(job.name, file_words(file), known_holes(job)))
+        for worksheet in worksheets:
+            sheet = open_bench_sheet(worksheet)
+            sheets[job_of_sheet(sheet, listed)].append(sheet)
+    return [
+        plan_of(job, file, sheets=of_job)
+        for job, file, of_job in zip(read, files, sheets, strict=True)
+    ]
 
 
-def _named(files: Iterable[str], plans: list[Plan]) -> list[JobInOrder]:
+def _named(files: Sequence[str], plans: list[Plan]) -> list[JobInOrder]:
     """Return the jobs under their names; of one name twice, each with its file."""
     from rivetkit.reports.order_report import JobInOrder
 
@@ -108,7 +136,7 @@ def _named(files: Iterable[str], plans: list[Plan]) -> list[JobInOrder]:
     return [
         JobInOrder(
             plan.job.name if counts[plan.job.name] == 1 else f"{plan.job.name} ({file})",
-            "standard input" if file == "-" else file,
+            file_words(file),
             plan,
         )
         for file, plan in zip(files, plans, strict=True)

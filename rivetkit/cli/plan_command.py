@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from rivetkit.cli.options import Shared, rule_options
+from rivetkit.cli.options import Shared, measured_option, rule_options
 from rivetkit.cli.output import emit
 from rivetkit.cli.param_types import FILE
 from rivetkit.cli.planned import planned_job
@@ -21,9 +21,7 @@ Examples:
 
 @click.command("plan", epilog=_EXAMPLES)
 @click.argument("job_file", metavar="JOB.toml", type=FILE)
-@click.option(
-    "--measured", metavar="FILE", type=FILE, help="A filled worksheet: holes as they are now."
-)
+@measured_option
 @click.option(
     "--assume-oversize",
     type=click.IntRange(0, 9),
@@ -34,7 +32,12 @@ Examples:
 @click.option("--quiet", "-q", is_flag=True, help="Only the summary, as text.")
 @rule_options
 def plan(
-    *, job_file: str, measured: str | None, assume_oversize: int, quiet: bool, shared: Shared
+    *,
+    job_file: str,
+    measured: tuple[str, ...],
+    assume_oversize: int,
+    quiet: bool,
+    shared: Shared,
 ) -> int:
     """Plan a job: what comes out, what goes in, what holds.
 
@@ -48,7 +51,7 @@ def plan(
     planned = planned_job(job_file, shared, measured=measured, assume_oversize=assume_oversize)
     inputs = {
         "job_file": job_file,
-        "measured": measured,
+        "measured": list(measured),
         "assume_oversize": assume_oversize,
         **shared.described(),
     }

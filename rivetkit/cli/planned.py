@@ -10,15 +10,16 @@ from typing import TYPE_CHECKING
 from rivetkit.errors import InputError, OutOfTableError
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
+    from collections.abc import Callable, Iterator, Sequence
 
     from rivetkit.cli.options import Shared
+    from rivetkit.job.bench_sheet import FilledSheet
     from rivetkit.job.model import Job
     from rivetkit.planning.plan import Plan
 
 
 def planned_job(
-    job_file: str, shared: Shared, *, measured: str | None = None, assume_oversize: int = 0
+    job_file: str, shared: Shared, *, measured: Sequence[str] = (), assume_oversize: int = 0
 ) -> Plan:
     """Return the plan of a job file; ``-`` is standard input.
 
@@ -29,29 +30,47 @@ def planned_job(
     shared
         The shared options.
     measured
-        A filled worksheet, or None.
+        Filled worksheets of the job.
     assume_oversize
         What if every hole went up so many sizes.
 
     Raises
     ------
     InputError
-        When the job file, the worksheet, the rule set or an override cannot be used.
+        When the job file, a worksheet, the rule set or an override cannot be used.
+    """
+    job = job_of(job_file, shared)
+    sheets: list[FilledSheet] = []
+    if measured:
+        from rivetkit.job.bench_sheet import open_bench_sheet
+
+        sheets = [open_bench_sheet(file) for file in measured]
+    return plan_of(job, job_file, sheets=sheets, assume_oversize=assume_oversize)
+
+
+def plan_of(
+    job: Job, job_file: str, *, sheets: Sequence[FilledSheet] = (), assume_oversize: int = 0
+) -> Plan:
+    """Return the plan of a job that was read, with what its filled worksheets say.
+
+    Raises
+    ------
+    InputError
+        When the job or a worksheet cannot be used; its file is named.
     """
     from rivetkit.planning.plan import plan_job
 
-    job = job_of(job_file, shared)
     tell = _progress(sum(len(row.points) for row in job.rows))
-    if measured is None:
+    if not sheets:
         with naming_file(job_file):
             return plan_job(job, assume_oversize=assume_oversize, tell=tell)
-    from rivetkit.job.bench_sheet import read_bench_sheet
+    from rivetkit.job.bench_sheet import read_bench_sheet, together
     from rivetkit.planning.worksheet import known_holes
 
     with naming_file(job_file):
         known = known_holes(job)
-    bench = read_bench_sheet(measured, known)
-    with naming_file(job_file, worksheet=measured):
+    bench = together(read_bench_sheet(sheet, known, job_name=job.name) for sheet in sheets)
+    with naming_file(job_file, worksheets=[sheet.name for sheet in sheets]):
         return plan_job(
             job,
             measured=bench.measured,
@@ -62,15 +81,15 @@ def planned_job(
 
 
 @contextmanager
-def naming_file(job_file: str, *, worksheet: str | None = None) -> Iterator[None]:
+def naming_file(job_file: str, *, worksheets: Sequence[str] = ()) -> Iterator[None]:
     """Put a job's file before what is wrong with it.
 
     Parameters
     ----------
     job_file
         The file; ``-`` is standard input.
-    worksheet
-        The file of a worksheet, whose lines name it themselves.
+    worksheets
+        What worksheets are called, whose lines name them themselves.
 
     Raises
     ------
@@ -80,13 +99,12 @@ def naming_file(job_file: str, *, worksheet: str | None = None) -> Iterator[None
     try:
         yield
     except (InputError, OutOfTableError) as error:
-        named = ("--", *([] if worksheet is None else [_file_words(worksheet)]))
-        raise (
-            error if error.where.startswith(named) else error.at(_file_words(job_file))
-        ) from None
+        named = ("--", *worksheets)
+        raise (error if error.where.startswith(named) else error.at(file_words(job_file))) from None
 
 
-def _file_words(file: str) -> str:
+def file_words(file: str) -> str:
+    """Return what to call a file in a message."""
     return "standard input" if file == "-" else file
 
 

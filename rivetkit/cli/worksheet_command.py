@@ -39,7 +39,12 @@ def worksheet(*, job_file: str, rows: tuple[str, ...], measured: str | None, sha
     is there already is never written over.
     """
     from rivetkit.cli.planned import job_of
-    from rivetkit.job.bench_sheet import BenchSheet, read_bench_sheet, write_bench_sheet
+    from rivetkit.job.bench_sheet import (
+        BenchSheet,
+        open_bench_sheet,
+        read_bench_sheet,
+        write_bench_sheet,
+    )
     from rivetkit.planning.worksheet import known_holes, worksheet_lines
 
     if shared.output is not None and Path(shared.output).exists():
@@ -50,7 +55,10 @@ def worksheet(*, job_file: str, rows: tuple[str, ...], measured: str | None, sha
         )
     job = job_of(job_file, shared)
     lines = worksheet_lines(job, rows)
-    filled = read_bench_sheet(measured, known_holes(job)) if measured else BenchSheet()
+    filled = BenchSheet()
+    if measured:
+        sheet = open_bench_sheet(measured)
+        filled = read_bench_sheet(sheet, known_holes(job), job_name=job.name)
     filled.only_for({line.hole for line in lines})
     if shared.format != "csv":
         from rivetkit.reports.worksheet_report import worksheet_report
@@ -65,7 +73,7 @@ def worksheet(*, job_file: str, rows: tuple[str, ...], measured: str | None, sha
             length_unit=shared.units,
         )
         return emit(report, shared)
-    text = write_bench_sheet(lines, shared.units, filled)
+    text = write_bench_sheet(lines, shared.units, filled, job_name=job.name)
     if shared.output is None:
         print_text(text.removesuffix("\r\n").replace("\r\n", "\n"))
     else:

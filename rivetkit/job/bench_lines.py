@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -33,8 +34,27 @@ PRINTED = (HOLE, X, Y, "nearest edge", "rivet", "nominal hole", "limit least", "
 #: spreadsheet rounds a coordinate by, far below any pitch.
 MOVED_IN = 0.01
 
+#: The head of the column of holes tells which job they are of.
+_OF_JOB = re.compile(rf"{HOLE} \(job:(.*)\)", re.IGNORECASE | re.DOTALL)
+
 GREW_WORDS = ("toward", "away", "both")
 AXIS_WORDS = ("edge", "row")
+
+
+def plain_job_name(name: str) -> str:
+    """Return a job's name as a sheet writes it: on one line, nothing in it that divides cells."""
+    return " ".join(name.replace(";", ",").split())
+
+
+def head_of_holes(job_name: str) -> str:
+    """Return the head of the column of holes, which tells the job they are of.
+
+    Examples
+    --------
+    >>> head_of_holes("Left elevator")
+    'hole (job: Left elevator)'
+    """
+    return f"{HOLE} (job: {plain_job_name(job_name)})"
 
 
 def _require_no_more(cells: Sequence[str], header: Sequence[str], where: str) -> None:
@@ -54,6 +74,12 @@ class SheetColumns:
     header: Sequence[str]
     places: Mapping[str, int]
     own: tuple[int, ...]
+
+    @property
+    def job_name(self) -> str:
+        """The job the sheet says it is of; empty where it says nothing."""
+        told = _OF_JOB.fullmatch(self.header[self.places[HOLE]].strip())
+        return plain_job_name(told[1]) if told else ""
 
     @property
     def own_heads(self) -> tuple[str, ...]:

@@ -20,15 +20,18 @@ from rivetkit.job.bench_lines import (
     PRINTED,
     REMARK,
     FilledLine,
+    SheetColumns,
     X,
     Y,
+    head_of_holes,
+    plain_job_name,
     read_lines,
 )
 from rivetkit.job.fields import nearest_word
 from rivetkit.job.files import STANDARD_INPUT, read_text_file
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Mapping, Sequence
+    from collections.abc import Collection, Iterable, Mapping, Sequence
     from pathlib import Path
 
 
@@ -136,6 +139,43 @@ class BenchSheet:
 
 
 @dataclass(frozen=True, slots=True)
+class Measurements:
+    """What all the sheets of one job say: holes measured, and holes only written about."""
+
+    measured: tuple[BenchHole, ...] = ()
+    noted: tuple[BenchNote, ...] = ()
+
+
+def together(sheets: Iterable[BenchSheet]) -> Measurements:
+    """Return what several sheets of one job say.
+
+    Raises
+    ------
+    InputError
+        When two of them have an entry for the same hole.
+    """
+    measured: list[BenchHole] = []
+    noted: list[BenchNote] = []
+    seen: dict[str, TypedLine] = {}
+    for sheet in sheets:
+        for hole, line in sheet.typed.items():
+            if hole in seen:
+                raise _filled_again(hole, first=seen[hole].where, again=line.where)
+        seen.update(sheet.typed)
+        measured += sheet.measured
+        noted += sheet.noted
+    return Measurements(tuple(measured), tuple(noted))
+
+
+def _filled_again(hole: str, *, first: str, again: str) -> InputError:
+    return InputError(
+        f"hole '{hole}' is filled in again (first in {first})",
+        where=again,
+        mend="keep one of the two lines",
+    )
+
+
+@dataclass(frozen=True, slots=True)
 class KnownHole:
     """A hole of the job, to hold against what the sheet says: where it is, and its size.
 
@@ -161,40 +201,91 @@ class SheetLine:
     greatest_in: float | None
 
 
-def read_bench_sheet(path: str | Path, known: Mapping[str, KnownHole]) -> BenchSheet:
-    """Read a filled sheet; lines in which nobody wrote anything are passed over.
+@dataclass(frozen=True, slots=True)
+class FilledSheet:
+    """A sheet as it came back, not yet held against a job: ``name`` is its file, for messages."""
+
+    name: str
+    columns: SheetColumns
+    lines: tuple[FilledLine, ...]
+
+    @property
+    def job_name(self) -> str:
+        """The job it says it is of; empty where it says nothing."""
+        return self.columns.job_name
+
+    @property
+    def head_place(self) -> str:
+        """Where it says so, for messages."""
+        return f"{self.name}: line 1: column '{HOLE}'"
+
+    def misfits(self, known: Mapping[str, KnownHole]) -> tuple[InputError, ...]:
+        """Return why it is not of the job with these holes, an error for each line that is not."""
+        found = []
+        for line in self.lines:
+            try:
+                _hole_of(line, known)
+            except InputError as error:
+                found.append(error)
+        return tuple(found)
+
+
+def open_bench_sheet(path: str | Path) -> FilledSheet:
+    """Return a filled sheet as it came back; lines in which nobody wrote anything are left out.
 
     Parameters
     ----------
     path
         The CSV file; ``-`` is standard input.
-    known
-        The job's holes by their ids.
 
     Raises
     ------
     InputError
-        When the file cannot be read, a hole is unknown, stands somewhere else or is filled in
-        twice, a size is no size or far from the rivet's hole, a least is above its greatest, or a
-        spreadsheet turned a size into a date. File, line and column are named.
+        When the file cannot be read or is no such sheet. File, line and column are named.
     """
     name = str(path) if str(path) != STANDARD_INPUT else "standard input"
     try:
         text = read_text_file(path)
     except RivetkitError as error:
         raise error.at(name) from None
+    return FilledSheet(name, *read_lines(text, name))
+
+
+def read_bench_sheet(
+    sheet: FilledSheet, known: Mapping[str, KnownHole], *, job_name: str
+) -> BenchSheet:
+    """Read the entries of a filled sheet.
+
+    Parameters
+    ----------
+    sheet
+        The sheet.
+    known
+        The job's holes by their ids.
+    job_name
+        What the job is called; a sheet that says no job may be of any.
+
+    Raises
+    ------
+    InputError
+        When the sheet is of another job, a hole is unknown, stands somewhere else or is filled in
+        twice, a size is no size or far from the rivet's hole, a least is above its greatest, or a
+        spreadsheet turned a size into a date. File, line and column are named.
+    """
+    if sheet.job_name and sheet.job_name != plain_job_name(job_name):
+        raise InputError(
+            f"the sheet is of job '{sheet.job_name}', and this one is '{plain_job_name(job_name)}'",
+            where=sheet.head_place,
+            mend="give the sheet of this job; if it was only renamed, write its new name there",
+        )
     measured: list[BenchHole] = []
     noted: list[BenchNote] = []
     typed: dict[str, TypedLine] = {}
-    columns, lines = read_lines(text, name)
-    for line in lines:
+    columns = sheet.columns
+    for line in sheet.lines:
         hole = _hole_of(line, known)
         if hole in typed:
-            raise InputError(
-                f"hole '{hole}' is filled in again (first in {typed[hole].where})",
-                where=line.where,
-                mend="keep one of the two lines",
-            )
+            raise _filled_again(hole, first=typed[hole].where, again=line.where)
         boxes = {box: line.cell(box) for box in BOXES}
         typed[hole] = TypedLine(boxes, tuple(map(line.at, columns.own)), line.where)
         read = _read_line(line, hole, known[hole].nominal_in)
@@ -212,7 +303,7 @@ def read_bench_sheet(path: str | Path, known: Mapping[str, KnownHole]) -> BenchS
 
 
 def write_bench_sheet(
-    lines: Sequence[SheetLine], unit: str, filled: BenchSheet | None = None
+    lines: Sequence[SheetLine], unit: str, filled: BenchSheet | None = None, *, job_name: str
 ) -> str:
     """Return the sheet as CSV text, what was filled in before in its boxes as it was typed.
 
@@ -224,6 +315,8 @@ def write_bench_sheet(
         ``in`` or ``mm``; it stands in the heads of the columns and is read from there.
     filled
         Entries to carry over, and the columns the person added.
+    job_name
+        What the job is called; it stands in the head of the holes and is read from there.
     """
     from rivetkit.quantities import to_unit
 
@@ -234,6 +327,7 @@ def write_bench_sheet(
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\r\n")
     heads = [f"{name} ({note})" if note else name for name, note in sheet_columns(unit)]
+    heads[PRINTED.index(HOLE)] = head_of_holes(job_name)
     writer.writerow([*heads, *(as_typed(head) for head in filled.own_columns)])
     empty = TypedLine(dict.fromkeys(BOXES, ""), ("",) * len(filled.own_columns), "")
     for line in lines:

@@ -6,6 +6,8 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from rivetkit.checks import Check, Verdict, not_checked, worst_verdict
 from rivetkit.job.holes import Holes, lay_out
 from rivetkit.planning.balance import Balance, balance_change
@@ -32,6 +34,8 @@ from rivetkit.rules import RuleBook
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
+
+    from numpy.typing import NDArray
 
     from rivetkit.job.bench_sheet import BenchHole, BenchNote
     from rivetkit.job.model import Job
@@ -167,6 +171,13 @@ class Plan:
     def empty(self) -> int:
         """How many holes get no rivet: none is settled for them."""
         return int(self.holes.empty.sum())
+
+    @cached_property
+    def unmeasured(self) -> NDArray[np.intp]:
+        """Numbers of the holes to fill that nobody measured; they are taken as nominal."""
+        taken = np.array([row.kept for row in self.job.rows], dtype=bool)[self.holes.row]
+        taken[[fix.hole for fix in self.measured.fixes] if self.measured else []] = True
+        return np.flatnonzero(~taken)
 
     @property
     def left_open(self) -> int:

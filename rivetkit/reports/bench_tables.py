@@ -71,13 +71,21 @@ def _measured_cells(fix: HoleFix, unit: LengthUnit) -> tuple[str, ...]:
     chosen = fix.chosen
     why = "; ".join(_because(fix, unit))
     if chosen is None:
-        word = "NOT SETTLED" if fix.undecided else "NO RIVET FITS"
-        return (fix.name, measured, span, word, "", "", why)
+        return (fix.name, measured, span, _no_rivet(fix), "", "", why)
     drill = move = ""
     if chosen.clean_up is not None and (fix.oversize or chosen.clean_up.drill):
         drill = chosen.clean_up.drill.designation if chosen.clean_up.drill else "as it is"
         move = length_number(abs(chosen.clean_up.move.along_in), unit)
     return (fix.name, measured, span, chosen.fastener.designation, drill, move, why)
+
+
+def _no_rivet(fix: HoleFix) -> str:
+    return "NOT SETTLED" if fix.undecided else "NO RIVET FITS"
+
+
+def unsettled_words(fix: HoleFix, unit: LengthUnit) -> tuple[str, str]:
+    """Return what to say of a measured hole that gets no rivet, and why."""
+    return _no_rivet(fix), "; ".join(_because(fix, unit))
 
 
 def _because(fix: HoleFix, unit: LengthUnit) -> Iterator[str]:
@@ -115,18 +123,24 @@ def _nearest_words(fix: HoleFix, unit: LengthUnit) -> str:
     return f"{nearest.fastener.designation}: {against}"
 
 
-#: More runs of holes without a rivet than this are counted, not listed.
-_MOST_EMPTY = 12
+#: Holes of more rows than this are counted, not listed.
+_MOST_ROWS = 12
+
+
+def spans_words(spans: Sequence[tuple[str, str]]) -> str:
+    """Return runs of holes by row as a person writes them, of many rows the first."""
+    told = [f"{row}:{_shortened(span)}" for row, span in spans]
+    more = len(told) - _MOST_ROWS
+    return "; ".join(told[:_MOST_ROWS]) + (f" and of {more} more rows" if more > 0 else "")
 
 
 def empty_words(plan: Plan) -> str:
     """Return which holes are not counted among the rivets to fit; empty where all are."""
     empty = np.flatnonzero(plan.holes.empty)
-    spans = [f"{row}:{span}" for row, span in hole_spans(plan.holes, empty)]
+    spans = list(hole_spans(plan.holes, empty))
     if not spans:
         return ""
-    more = len(spans) - _MOST_EMPTY
-    listed = "; ".join(spans[:_MOST_EMPTY]) + (f" and of {more} more rows" if more > 0 else "")
+    listed = spans_words(spans)
     which = "it" if plan.empty == 1 else "them"
     return (
         f"Not counted, ordered or weighed: {listed}. No rivet is settled for {which}: see Measured "

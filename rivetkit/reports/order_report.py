@@ -19,6 +19,7 @@ from rivetkit.reports.document import (
     collect_citations,
     without_empty_columns,
 )
+from rivetkit.reports.order_measured import measured_entry, measured_sections, nominal_words
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -84,6 +85,7 @@ def order_report(
     bad = tuple(check for job in jobs for check in job.bad_checks)
     sections = [
         Section("Jobs", (_jobs_table(jobs),)),
+        *measured_sections(jobs, length_unit),
         Section("To order", _to_order(jobs, parts, joint, length_unit)),
         Section("Which job needs what", (_needs_table(parts),)),
         Section("How the order was counted", _workings(parts), detail=True),
@@ -150,6 +152,8 @@ def _to_order(
     blocks: list[Block] = [Paragraph(_policy_words(joint)), _parts_table(parts, length_unit)]
     if not parts:
         blocks = [Paragraph("Nothing to order: no job fits a rivet.")]
+    elif nominal_words(jobs):
+        blocks.append(Paragraph(nominal_words(jobs)))
     unknown = [part.part.designation for part in parts if part.mass is None]
     if unknown:
         blocks.append(Paragraph(f"Mass not computed: {', '.join(unknown)}."))
@@ -264,6 +268,7 @@ def _data(
                 "file": job.file,
                 "net": job.plan.to_fit,
                 "kept": job.plan.kept,
+                "measured": measured_entry(job.plan),
                 "verdict": str(job.plan.verdict),
             }
             for job in jobs

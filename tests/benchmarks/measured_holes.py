@@ -10,7 +10,14 @@ from pathlib import Path
 from big_jobs import long_rows
 
 from rivetkit.job.bench_lines import AXIS, BOXES, GREATEST, LEAST
-from rivetkit.job.bench_sheet import BenchSheet, TypedLine, read_bench_sheet, write_bench_sheet
+from rivetkit.job.bench_sheet import (
+    BenchSheet,
+    KnownHole,
+    TypedLine,
+    open_bench_sheet,
+    read_bench_sheet,
+    write_bench_sheet,
+)
 from rivetkit.planning.plan import plan_job
 from rivetkit.planning.worksheet import known_holes, worksheet_lines
 
@@ -31,12 +38,20 @@ def measure(holes: int) -> dict[str, float]:
             typed[line.hole] = TypedLine(boxes, (), "")
         filled = BenchSheet(typed=typed)
         sheet = Path(folder) / "holes.csv"
-        write = _seconds(lambda: sheet.write_text(write_bench_sheet(lines, "in", filled), "utf-8"))
+        write = _seconds(
+            lambda: sheet.write_text(
+                write_bench_sheet(lines, "in", filled, job_name=job.name), "utf-8"
+            )
+        )
         known = known_holes(job)
-        read = _seconds(lambda: read_bench_sheet(sheet, known))
-        back = read_bench_sheet(sheet, known).measured
+        read = _seconds(lambda: _read(sheet, known, job.name))
+        back = _read(sheet, known, job.name).measured
         planned = _seconds(lambda: plan_job(job, measured=back))
     return {"holes": len(back), "write": write, "read": read, "plan": planned, "floor": floor}
+
+
+def _read(sheet: Path, known: dict[str, KnownHole], job_name: str) -> BenchSheet:
+    return read_bench_sheet(open_bench_sheet(sheet), known, job_name=job_name)
 
 
 def _seconds(work: object) -> float:

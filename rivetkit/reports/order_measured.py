@@ -1,0 +1,124 @@
+"""What measured holes do to an order: which go up, which get no rivet, which nobody measured."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from rivetkit.planning.reserve import hole_spans
+from rivetkit.reports.bench_tables import spans_words, unsettled_words
+from rivetkit.reports.document import Column, Paragraph, Section, Table
+from rivetkit.reports.plan_tables import worst_lines
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from rivetkit.planning.measured import HoleFix
+    from rivetkit.planning.plan import Plan
+    from rivetkit.reports.amounts import LengthUnit
+    from rivetkit.reports.document import Block
+    from rivetkit.reports.order_report import JobInOrder
+
+
+def measured_sections(jobs: Sequence[JobInOrder], unit: LengthUnit) -> tuple[Section, ...]:
+    """Return what the worksheets of the jobs come to; nothing where no job has one."""
+    if not any(_has_sheet(job.plan) for job in jobs):
+        return ()
+    blocks: list[Block] = [_counts(jobs)]
+    unsettled = [(job, fix) for job in jobs for fix in _unsettled(job.plan)]
+    if unsettled:
+        words = "No rivet is settled for these holes, and none is ordered for them:"
+        blocks += [Paragraph(words), _unsettled_table(unsettled, unit)]
+    blocks += [Paragraph(line) for job in jobs for line in _open_words(job)]
+    return (Section("Measured holes", tuple(blocks)),)
+
+
+def nominal_words(jobs: Sequence[JobInOrder]) -> str:
+    """Return that the order is for holes as they should be; empty where one was measured."""
+    if any(_has_sheet(job.plan) for job in jobs):
+        return ""
+    return "No hole was measured: all are ordered for as nominal."
+
+
+def measured_entry(plan: Plan) -> dict[str, object] | None:
+    """Return what was measured of a job as JSON data; None where it has no worksheet."""
+    if not _has_sheet(plan):
+        return None
+    fixes = _fixes(plan)
+    return {
+        "holes": len(fixes),
+        "other_rivet": [
+            {"hole": fix.name, "fit": fix.chosen.fastener.designation}
+            for fix in fixes
+            if fix.chosen is not None and fix.oversize
+        ],
+        "no_rivet_settled": [
+            {"hole": fix.name, "undecided": fix.undecided} for fix in _unsettled(plan)
+        ],
+        "not_measured": [plan.holes.name(hole) for hole in plan.unmeasured.tolist()],
+        "noted": [{"hole": note.hole, "words": note.words} for note in plan.noted],
+    }
+
+
+def _has_sheet(plan: Plan) -> bool:
+    return plan.measured is not None or bool(plan.noted)
+
+
+def _fixes(plan: Plan) -> tuple[HoleFix, ...]:
+    return plan.measured.fixes if plan.measured else ()
+
+
+def _unsettled(plan: Plan) -> list[HoleFix]:
+    """Return the measured holes that get no rivet, those that no rivet fits first."""
+    empty = (fix for fix in _fixes(plan) if fix.chosen is None)
+    return sorted(empty, key=lambda fix: fix.undecided)
+
+
+def _counts(jobs: Sequence[JobInOrder]) -> Table:
+    columns = (
+        Column("job", wrap=True),
+        Column("measured", align="right"),
+        Column("same rivet", align="right", weight=7),
+        Column("another rivet", align="right"),
+        Column("no rivet fits", align="right"),
+        Column("not settled", align="right"),
+        Column("not measured", align="right"),
+    )
+    rows = []
+    for job in jobs:
+        fixes, unsettled = _fixes(job.plan), _unsettled(job.plan)
+        undecided = sum(fix.undecided for fix in unsettled)
+        other = sum(fix.oversize for fix in fixes if fix.chosen is not None)
+        numbers = (
+            len(fixes),
+            len(fixes) - len(unsettled) - other,
+            other,
+            len(unsettled) - undecided,
+            undecided,
+            len(job.plan.unmeasured),
+        )
+        rows.append((job.label, *map(str, numbers)))
+    return Table(columns, tuple(rows))
+
+
+def _unsettled_table(unsettled: Sequence[tuple[JobInOrder, HoleFix]], unit: LengthUnit) -> Table:
+    columns = (
+        Column("job", wrap=True),
+        Column("hole", wrap=True),
+        Column("goes in"),
+        Column("because", wrap=True),
+    )
+    rows = [(job.label, fix.name, *unsettled_words(fix, unit)) for job, fix in unsettled]
+    lines, caption = worst_lines(rows, lambda _: 0.0)
+    return Table(columns, tuple(lines), caption)
+
+
+def _open_words(job: JobInOrder) -> list[str]:
+    """Return which holes of a job are ordered for as nominal, and what was written about some."""
+    plan = job.plan
+    if not _has_sheet(plan):
+        return [f"{job.label}: no worksheet; every hole is ordered for as nominal."]
+    lines = []
+    if len(plan.unmeasured):
+        spans = list(hole_spans(plan.holes, plan.unmeasured))
+        lines.append(f"{job.label}: not measured, ordered for as nominal: {spans_words(spans)}.")
+    return lines
