@@ -10,17 +10,19 @@ import pytest
 from click.testing import CliRunner
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from job_texts import JOB
 from map_jobs import HOSTILE, MIXED, hostile_job, many_holes, planned
 
 from rivetkit.checks import Verdict, worst_verdict
 from rivetkit.cli.app import main
-from rivetkit.job.bench_sheet import BenchHole
-from rivetkit.job.read import read_job
+from rivetkit.job.bench_sheet import BenchHole, BenchNote
+from rivetkit.job.read import parse_job, read_job
 from rivetkit.planning.hole_verdicts import hole_verdicts
 from rivetkit.planning.plan import plan_job
 from rivetkit.reports.map_report import map_report
+from rivetkit.reports.map_view import FATE_WORDS
 from rivetkit.reports.svg_map import render_svg
-from rivetkit.reports.svg_shapes import verdict_mark
+from rivetkit.reports.svg_shapes import fate_mark, verdict_mark
 
 #: Forty holes where twenty belong, well off the edge.
 TIGHT_ROW = "[[0.5, 0.5], [11.9, 0.5]]\ncount = 40"
@@ -387,3 +389,92 @@ def test_the_hinge_line_is_drawn_where_it_is():
     assert "Larger than the picture: hinge line." in render_svg(
         map_report(far, inputs={}, length_unit="in")
     )
+
+
+# --- after the bench
+
+
+def measured_plan():
+    """The elevator after the bench: AC 43.13-1B tables 4-9 to 4-11 (derived) give a 3/32 rivet a
+    hole of .096 in and a 1/8 one .1285; .190 is past all that the thin skin allows. One of the
+    trailing edge's rivets was only written about.
+    """
+    sizes = {"upper spar:3": 0.12, "upper spar:10": 0.12, "upper spar:5": 0.098}
+    sizes |= {"upper spar:20": 0.19, "lower spar:7": 0.12}
+    bench = [BenchHole(name, d, d, None, None, "", "by hand") for name, d in sizes.items()]
+    job = read_job("examples/elevator.toml")
+    return plan_job(
+        job, measured=bench, noted=[BenchNote("trailing edge:4", "remarked: crack", "by hand")]
+    )
+
+
+def test_the_picture_tells_what_every_measured_hole_gets():
+    plan = measured_plan()
+    _, svg = drawn(plan, sheet="upper skin")
+    told = [node.text for node in svg.iter(f"{SVG}text")]
+    counts = {
+        "same rivet again: 1 hole",
+        "another rivet: 2 holes",
+        "no rivet fits: 1 hole",
+        "remarked on only: 1 hole",
+        "not measured, no mark: 235 holes",  # of 240
+    }
+    assert counts <= set(told)
+    assert "MS20426AD4-4: upper spar:3, 10" in told
+    assert "no rivet fits: upper spar:20" in told
+    assert "remarked on only: trailing edge:4" in told
+    # what goes in is named at the hole too
+    assert {"3: MS20426AD4-4", "10: MS20426AD4-4", "20: no rivet fits"} <= set(told)
+    kinds = {node.get("id"): ET.tostring(node, encoding="unicode") for node in svg.iter(f"{SVG}g")}
+    signs = {words.partition(": ")[0]: kinds[href[1:]] for words, _, _, href in placed(svg)}
+    marks = {fate: re.findall(r' (?:d|r)="([^"]+)"', fate_mark(fate, 1.0)) for fate in FATE_WORDS}
+    for hole, fate in (("3", "another"), ("10", "another"), ("5", "same"), ("20", "none")):
+        assert all(f'"{drawn_as}"' in signs[f"upper spar:{hole}"] for drawn_as in marks[fate])
+    assert not any(f'"{marks["another"][0]}"' in signs[f"upper spar:{n}"] for n in (4, 5, 20))
+    (description,) = (node.text for node in svg.iter(f"{SVG}desc"))
+    assert "after the bench: 1 same rivet again, 2 another rivet, 1 no rivet fits" in description
+    assert "no rivet fits: upper spar:20" in description
+    titles = {node.text for use in svg.iter(f"{SVG}use") for node in use.iter(f"{SVG}title")}
+    assert any(t.startswith("upper spar:20: FAIL") and "; no rivet fits" in t for t in titles)
+
+
+def test_a_map_without_a_worksheet_says_nothing_of_the_bench():
+    _, svg = drawn(plan_job(read_job("examples/elevator.toml")))
+    text = ET.tostring(svg, encoding="unicode")
+    assert not any(words in text for words in (*FATE_WORDS.values(), "bench"))
+    assert "hm-mark" not in text.partition("</style>")[2]
+
+
+def test_every_fate_has_a_mark_of_its_own_and_the_unmeasured_none():
+    marks = [fate_mark(fate, 1.0) for fate in FATE_WORDS]
+    assert len(set(marks)) == len(marks)
+    assert [fate for fate in FATE_WORDS if not fate_mark(fate, 1.0)] == ["not measured"]
+    assert fate_mark(None, 1.0) == ""
+
+
+def test_an_undecided_hole_is_marked_as_such():
+    """The rib's edge was not measured: nobody knows whether the next size may go in."""
+    text = JOB.replace('{ layer = "rib", row_from_edge = 0.3125 }', '"rib"')
+    text = text.replace("0.032", "0.05").replace("0.025", "0.05")
+    bench = [BenchHole("row:4", 0.12, 0.12, None, None, "", "by hand")]
+    _, svg = drawn(plan_job(parse_job(text), measured=bench))
+    told = [node.text for node in svg.iter(f"{SVG}text")]
+    assert "not settled: row:4" in told
+    assert "not settled: 1 hole" in told
+
+
+def test_the_list_of_holes_and_the_picture_tell_the_same(tmp_path):
+    plan = measured_plan()
+    report = map_report(plan, inputs={}, length_unit="in")
+    listed = {hole["hole"]: hole["after_the_bench"] for hole in report.result["holes"]}
+    assert listed["upper spar:10"] == "another rivet"
+    assert listed["lower spar:7"] == "another rivet"
+    assert listed["lower spar:8"] == "not measured"
+    sheet = tmp_path / "holes.csv"
+    sheet.write_text("hole,measured least,measured greatest\nupper spar:3,.12,\n")
+    ran = CliRunner().invoke(
+        main, ["map", "examples/elevator.toml", "--measured", str(sheet), "--format", "text"]
+    )
+    (line,) = (line for line in ran.output.splitlines() if "upper spar:3 " in line)
+    assert "MS20426AD4" in line
+    assert "another rivet" in line

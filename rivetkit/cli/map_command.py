@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from rivetkit.cli.options import Shared, drawing_options
+from rivetkit.cli.options import Shared, drawing_options, measured_option
 from rivetkit.cli.output import emit
 from rivetkit.cli.param_types import FILE
 from rivetkit.cli.planned import planned_job
@@ -21,17 +21,24 @@ Examples:
 @click.command("map", epilog=_EXAMPLES)
 @click.argument("job_file", metavar="JOB.toml", type=FILE)
 @click.option("--sheet", metavar="NAME", help="Show only this sheet; all when not given.")
+@measured_option
 @drawing_options
-def map_(*, job_file: str, sheet: str | None, shared: Shared) -> int:
+def map_(*, job_file: str, sheet: str | None, measured: tuple[str, ...], shared: Shared) -> int:
     """Draw every hole of a job, with what its checks came to.
 
     One drawing for each sheet, so that rows on either side of a frame do not lie over each other.
-    The usual format is one SVG picture; text, csv and json list the holes with their places.
+    The usual format is one SVG picture; text, csv and json list the holes with their places. With
+    --measured every hole that was measured is marked with what it gets, and those that get another
+    rivet or none are named.
     """
     from rivetkit.reports.map_report import map_report
 
-    planned = planned_job(job_file, shared)
-    inputs: dict[str, object] = {"job_file": job_file, **shared.described()}
+    planned = planned_job(job_file, shared, measured=measured)
+    inputs: dict[str, object] = {
+        "job_file": job_file,
+        "measured": list(measured),
+        **shared.described(),
+    }
     if sheet is not None:
         inputs["sheet"] = sheet
     try:

@@ -21,7 +21,7 @@ from rivetkit.reports.document import (
     Table,
     collect_citations,
 )
-from rivetkit.reports.map_view import map_views
+from rivetkit.reports.map_view import FATE_WORDS, map_views
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -108,6 +108,7 @@ def _holes(view: MapView, unit: LengthUnit) -> Table:
         Column("rivet", weight=9),
         Column("edge", unit, align="right", weight=8),
         Column("to", weight=7, wrap=True),
+        *([Column("after the bench", wrap=True)] if view.fates else []),
         Column("verdict"),
     )
     rows = tuple(
@@ -118,6 +119,7 @@ def _holes(view: MapView, unit: LengthUnit) -> Table:
             hole.part_number,
             "" if hole.edge_in is None else length_number(hole.edge_in, unit),
             hole.edge,
+            *([FATE_WORDS[hole.fate] if hole.fate else ""] if view.fates else []),
             VERDICT_WORDS[hole.verdict],
         )
         for hole in view.holes
@@ -136,6 +138,7 @@ def _data(view: MapView, unit: LengthUnit) -> list[dict[str, object]]:
             **length_entry("diameter", hole.diameter_in, unit),
             "part_number": hole.part_number,
             "rivet": hole.state,
+            "after_the_bench": None if hole.fate is None else FATE_WORDS[hole.fate],
             **length_entry("edge_distance", hole.edge_in, unit),
             "edge": hole.edge,
             "verdict": str(hole.verdict),

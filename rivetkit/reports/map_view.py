@@ -7,10 +7,14 @@ from collections import Counter
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
+import numpy as np
+
 from rivetkit.planning.hole_verdicts import HoleVerdicts, hole_verdicts
+from rivetkit.planning.reserve import hole_spans
 from rivetkit.planning.tightest_place import TightPlace, tightest_place
 from rivetkit.quantities import format_length
 from rivetkit.reports.amounts import amount_number, shown_unit
+from rivetkit.reports.bench_tables import spans_words
 from rivetkit.reports.check_words import VERDICT_WORDS, check_label
 
 if TYPE_CHECKING:
@@ -31,6 +35,18 @@ EMPTY = "no rivet settled"
 
 #: What becomes of the rivet in a hole: it comes out, it stays, or the hole is new.
 HoleState = Literal["out", "stays", "new"]
+
+#: What a measured hole gets: its rivet again, another one, none for no rivet fits, or none while
+#: something is not known. Of the others: somebody wrote about it, or nobody looked.
+Fate = Literal["same", "another", "none", "undecided", "noted", "not measured"]
+FATE_WORDS: dict[Fate, str] = {
+    "same": "same rivet again",
+    "another": "another rivet",
+    "none": "no rivet fits",
+    "undecided": "not settled",
+    "noted": "remarked on only",
+    "not measured": "not measured",
+}
 
 
 @dataclass(frozen=True, eq=False)
@@ -64,7 +80,10 @@ class RowLine:
 
 @dataclass(frozen=True, slots=True)
 class MapHole:
-    """One hole [in]: what it is called, what to say of it, and how it came out."""
+    """One hole [in]: what it is called, what to say of it, and how it came out.
+
+    ``fate`` is None where no hole of the job was looked at, and of a rivet that stays.
+    """
 
     name: str
     row: str
@@ -77,6 +96,7 @@ class MapHole:
     part_number: str
     edge_in: float | None
     edge: str
+    fate: Fate | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +115,7 @@ class MapView:
     """One piece of a job seen from above, x to the right and y up, lengths in inches.
 
     ``sheet`` is the piece itself; None for members that no sheet lies on. ``hinge`` is two points
-    of the hinge line of a control surface.
+    of the hinge line of a control surface. ``bench`` are lines that tell what measured holes get.
     """
 
     name: str
@@ -107,6 +127,13 @@ class MapView:
     tightest: Dimension | None
     length_unit: LengthUnit
     hinge: tuple[Point, Point] | None = None
+    bench: tuple[str, ...] = ()
+
+    @property
+    def fates(self) -> dict[Fate, int]:
+        """How many holes get what, in the order to tell it; empty where none was looked at."""
+        found = Counter(hole.fate for hole in self.holes if hole.fate is not None)
+        return {fate: found[fate] for fate in FATE_WORDS if found[fate]}
 
     @property
     def counts(self) -> Counter[Verdict]:
@@ -165,6 +192,7 @@ def _view(
     drawn = [plate.name for plate in plates]
     place = tightest_place(plan, layers=drawn, holes=holes)
     parts = _parts(plan)
+    fates = _fates(plan)
     return MapView(
         name=name,
         sheet=sheet,
@@ -178,10 +206,13 @@ def _view(
         rows=tuple(
             RowLine(row.name, _lines(row, plan.holes.points[members])) for row, members in rows
         ),
-        holes=tuple(_hole(plan, verdicts, hole, parts[hole], unit) for hole in holes),
+        holes=tuple(
+            _hole(plan, verdicts, hole, parts[hole], fates.get(hole), unit) for hole in holes
+        ),
         tightest=None if place is None else _dimension(plan, verdicts, place, unit),
         length_unit=unit,
         hinge=None if plan.job.hinge is None else (plan.job.hinge.start, plan.job.hinge.end),
+        bench=tuple(_bench_lines(plan, holes, parts, fates)),
     )
 
 
@@ -223,11 +254,45 @@ def _parts(plan: Plan) -> dict[int, tuple[str, HoleState]]:
     return parts
 
 
+def _fates(plan: Plan) -> dict[int, Fate]:
+    """Return what every hole gets after the bench; nothing where no worksheet was given."""
+    if plan.measured is None and not plan.noted:
+        return {}
+    fates: dict[int, Fate] = dict.fromkeys(plan.unmeasured.tolist(), "not measured")
+    noted = {note.hole for note in plan.noted}
+    fates |= {hole: "noted" for hole in fates if plan.holes.name(hole) in noted}
+    for fix in plan.measured.fixes if plan.measured else ():
+        if fix.chosen is None:
+            fates[fix.hole] = "undecided" if fix.undecided else "none"
+        else:
+            fates[fix.hole] = "another" if fix.oversize else "same"
+    return fates
+
+
+def _bench_lines(
+    plan: Plan, holes: list[int], parts: dict[int, tuple[str, HoleState]], fates: dict[int, Fate]
+) -> Iterator[str]:
+    """Yield which holes get another rivet, and which none."""
+    found: dict[tuple[Fate, str], list[int]] = {}
+    for hole in holes:
+        fate = fates.get(hole)
+        if fate in _NAMED:
+            found.setdefault((fate, parts[hole][0]), []).append(hole)
+    for fate, part in sorted(found, key=lambda key: (_NAMED.index(key[0]), key[1])):
+        spans = spans_words(list(hole_spans(plan.holes, np.array(found[fate, part]))))
+        yield f"{part if fate == 'another' else FATE_WORDS[fate]}: {spans}"
+
+
+#: What a picture names hole by hole.
+_NAMED: tuple[Fate, ...] = ("another", "none", "undecided", "noted")
+
+
 def _hole(
     plan: Plan,
     verdicts: HoleVerdicts,
     hole: int,
     part: tuple[str, HoleState],
+    fate: Fate | None,
     unit: LengthUnit,
 ) -> MapHole:
     holes = plan.holes
@@ -238,6 +303,8 @@ def _hole(
     if hole in verdicts.gravest:
         words.append(_reason(verdicts.gravest[hole], unit))
     words.append(part[0])
+    if fate is not None:
+        words.append(FATE_WORDS[fate])
     if known:
         distance = format_length(edge_in, unit)
         words.append(f"{distance} ({edge_in / diameter_in:.2f} D) to {verdicts.edges[hole]}")
@@ -254,6 +321,7 @@ def _hole(
         part_number=part[0],
         edge_in=edge_in if known else None,
         edge=verdicts.edges[hole],
+        fate=fate,
     )
 
 

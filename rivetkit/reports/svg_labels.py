@@ -10,6 +10,7 @@ import numpy as np
 import shapely
 
 from rivetkit.checks import Verdict
+from rivetkit.reports.map_view import FATE_WORDS
 from rivetkit.reports.svg_layers import HINGE
 from rivetkit.reports.svg_shapes import number, shortened, width_mm, words
 
@@ -19,7 +20,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from rivetkit.geometry.curves import Point
-    from rivetkit.reports.map_view import MapView, Plate
+    from rivetkit.reports.map_view import Fate, MapView, Plate
     from rivetkit.reports.svg_shapes import Frame
 
     Box = tuple[float, float, float, float]
@@ -42,6 +43,10 @@ _NEXT_MM = 3.6
 _MOST_LINES = 12
 #: Where along a row its name may stand, best first.
 _ALONG = (0.5, 0.36, 0.64, 0.22, 0.78, 0.08, 0.92)
+#: Measured holes that are named on the map, if there are no more: else a name is no longer beside
+#: its hole. All are listed under the map.
+_NAMED: tuple[Fate, ...] = ("another", "none", "undecided")
+_MOST_HOLES = 12
 #: A name longer than this is cut on the drawing; pointing at the thing tells it whole.
 _MOST_LETTERS = 36
 
@@ -99,6 +104,7 @@ class Labels:
             lines = [self._frame.place(line) for line in row.lines[:_MOST_LINES]]
             spots = [spot for line in lines for spot in _row_spots(row.name, line, clearance_mm)]
             self._put(row.name, spots, "halo")
+        self._fates(clearance_mm)
         if view.sheet is not None:
             self._edges(view.sheet)
         for plate in (view.sheet, *view.members):
@@ -106,6 +112,24 @@ class Labels:
                 self._cutouts(plate)
         for plate in view.members:
             self._member(plate)
+
+    def _fates(self, clearance_mm: float) -> None:
+        """Name what goes into the holes that do not take their own rivet again."""
+        named = [
+            (hole, FATE_WORDS[hole.fate], spot)
+            for hole, spot in zip(self._view.holes, self._holes_mm.tolist(), strict=True)
+            if hole.fate is not None and hole.fate in _NAMED
+        ]
+        if len(named) > _MOST_HOLES:
+            return
+        for hole, told, (x, y) in named:
+            what = hole.part_number if hole.fate == "another" else told
+            text = f"{hole.name.rpartition(':')[2]}: {what}"
+            across = width_mm(text) / 2.0 + 3.4 * clearance_mm
+            downs = (3.0 * clearance_mm + _HEIGHT_MM, 3.0 * clearance_mm + _HEIGHT_MM + _NEXT_MM)
+            spots = [(x, y + down * side, 0.0) for down in downs for side in (-1.0, 1.0)]
+            spots += [(x + across * side, y, 0.0) for side in (1.0, -1.0)]
+            self._put(text, spots, "small halo")
 
     def _edges(self, plate: Plate) -> None:
         outside = shapely.polygons(self._frame.place(plate.boundary.outer.ring))

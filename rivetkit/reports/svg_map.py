@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from dataclasses import dataclass
 from functools import cached_property
 from importlib.resources import files
@@ -14,6 +15,7 @@ import shapely
 from rivetkit.checks import MM_PER_IN, Verdict
 from rivetkit.reports.check_words import VERDICT_WORDS, check_label
 from rivetkit.reports.document import CheckList, Drawing
+from rivetkit.reports.map_view import FATE_WORDS
 from rivetkit.reports.palette import DARK, LIGHT, PRINT
 from rivetkit.reports.svg_labels import Labels
 from rivetkit.reports.svg_layers import (
@@ -24,12 +26,13 @@ from rivetkit.reports.svg_layers import (
     outer_box_in,
     scale_bar,
 )
-from rivetkit.reports.svg_panel import PANEL_MM, panel, verdict_counts
+from rivetkit.reports.svg_panel import panel, panel_height_mm, verdict_counts
 from rivetkit.reports.svg_shapes import (
     Frame,
     arrow,
     element,
     escaped,
+    fate_mark,
     shortened,
     verdict_mark,
     width_mm,
@@ -65,6 +68,9 @@ _MOST_BESIDE_MM = 30.0
 #: Of a member that goes on further, a strip of this part of the sheet's size is shown.
 _CUT_OFF = 0.04
 _ROUNDING = 1e-9
+#: Lines on what measured holes get hold about so many letters, and stand so far apart [mm].
+_LETTERS = 118
+_BENCH_LINE_MM = 4.0
 #: A note under the map names no more members than this.
 _MOST_NAMES = 3
 
@@ -187,7 +193,16 @@ class Picture:
     @property
     def height_mm(self) -> float:
         """Height of the whole picture [mm]."""
-        return self._map_bottom_mm + _BAR_MM + PANEL_MM
+        return self._bench_top_mm + _BENCH_LINE_MM * len(self._bench_lines)
+
+    @property
+    def _bench_top_mm(self) -> float:
+        return self._map_bottom_mm + _BAR_MM + panel_height_mm(self.view)
+
+    @cached_property
+    def _bench_lines(self) -> tuple[str, ...]:
+        """What measured holes get, folded to the width of the page."""
+        return tuple(line for text in self.view.bench for line in textwrap.wrap(text, _LETTERS))
 
     @cached_property
     def _spots_mm(self) -> NDArray[np.float64]:
@@ -209,6 +224,9 @@ class Picture:
         """What the picture shows, for who cannot see it."""
         counts = ", ".join(f"{count} {text}" for text, count in verdict_counts(self.view))
         told = f"Hole map of {self.view.name}: {len(self.view.holes)} holes, {counts}"
+        if self.view.fates:
+            fates = (f"{count} {FATE_WORDS[fate]}" for fate, count in self.view.fates.items())
+            told += f"; after the bench: {', '.join((*fates, *self.view.bench))}"
         if self.view.tightest is not None:
             told += f"; worst margin: {', '.join(self.view.tightest.lines)}"
         return told
@@ -244,6 +262,10 @@ class Picture:
                 scale_bar(frame, view.length_unit, WIDTH_MM, self._map_bottom_mm + 3.0),
                 self._cut_off(),
                 panel(view, f"{self.prefix}detail", self._map_bottom_mm + _BAR_MM),
+                *(
+                    words(line, 2.0, self._bench_top_mm + _BENCH_LINE_MM * (number + 0.6))
+                    for number, line in enumerate(self._bench_lines)
+                ),
             )
         )
 
@@ -277,7 +299,7 @@ class Picture:
         defs = ""
         uses: list[tuple[int, str]] = []
         for hole, (x, y) in zip(self.view.holes, self._spots_mm.tolist(), strict=True):
-            kind = (hole.diameter_in, hole.state, hole.verdict)
+            kind = (hole.diameter_in, hole.state, hole.verdict, hole.fate)
             if kind not in kinds:
                 kinds[kind] = f"{self.prefix}{len(kinds)}"
                 defs += element("g", self._sign(hole), id=kinds[kind])
@@ -293,7 +315,7 @@ class Picture:
         ring = self.ring_mm
         if hole.verdict is not Verdict.PASS:
             ring = max(ring, _LEAST_SIGN_MM)
-        return drawn + verdict_mark(hole.verdict, ring, radius)
+        return drawn + verdict_mark(hole.verdict, ring, radius) + fate_mark(hole.fate, ring)
 
     def _tightest(self, labels: Labels) -> str:
         """Return the dimension where it stands in the map, with the letter of its detail."""

@@ -8,14 +8,25 @@ from typing import TYPE_CHECKING
 
 from rivetkit.checks import Verdict
 from rivetkit.reports.check_words import VERDICT_WORDS
+from rivetkit.reports.map_view import FATE_WORDS
 from rivetkit.reports.svg_layers import hole_sign, metal
-from rivetkit.reports.svg_shapes import Frame, arrow, element, shortened, verdict_mark, words
+from rivetkit.reports.svg_shapes import (
+    Frame,
+    arrow,
+    element,
+    fate_mark,
+    shortened,
+    verdict_mark,
+    words,
+)
 
 if TYPE_CHECKING:
     from rivetkit.reports.map_view import HoleState, MapView
 
-#: Height of the strip [mm].
-PANEL_MM = 49.0
+#: Least height of the strip [mm].
+_PANEL_MM = 49.0
+#: Where the first sign stands in it, and how far one is from the next [mm].
+_FIRST_SIGN_MM, _NEXT_SIGN_MM = 7.2, 4.6
 
 #: Side of the enlarged detail [mm], and how long its dimension is drawn.
 _DETAIL_MM = 46.0
@@ -37,6 +48,11 @@ _STATES: tuple[tuple[HoleState, str], ...] = (
 def verdict_counts(view: MapView) -> list[tuple[str, int]]:
     """Return how many holes came out how, by the word of the verdict; none is left out."""
     return [(VERDICT_WORDS[verdict], view.counts[verdict]) for verdict in _ORDER]
+
+
+def panel_height_mm(view: MapView) -> float:
+    """Return the height of the strip [mm]."""
+    return max(_PANEL_MM, _FIRST_SIGN_MM + _NEXT_SIGN_MM * len(_signs(view)))
 
 
 def panel(view: MapView, prefix: str, top_mm: float) -> str:
@@ -92,6 +108,7 @@ def _detail_holes(view: MapView, frame: Frame, *, upward: bool) -> str:
         sign = hole_sign(hole.state, radius)
         if hole.verdict is not Verdict.PASS:
             sign += verdict_mark(hole.verdict, radius * 1.15, radius)
+        sign += fate_mark(hole.fate, radius, below=upward)
         cross = radius + 1.5
         lines = f"M-{cross:.2f} 0H{cross:.2f}M0 -{cross:.2f}V{cross:.2f}"
         sign += element("path", class_="row", d=lines)
@@ -109,13 +126,18 @@ def _beside(start: tuple[float, float], end: tuple[float, float]) -> tuple[float
     return (x + 11.0, y + 1.0)
 
 
-def _legend(view: MapView, left_mm: float, top_mm: float) -> str:
+def _signs(view: MapView) -> list[tuple[str, str]]:
+    """Return every sign that is drawn, and what it means."""
     entries: list[tuple[str, str]] = []
     for verdict in _ORDER:
         count = view.counts[verdict]
         ring = element("circle", class_="hole", r=0.7, stroke_width=0.2)
         sign = ring + verdict_mark(verdict, 1.3, 0.7)
-        entries.append((sign, f"{VERDICT_WORDS[verdict]}: {count} hole{'' if count == 1 else 's'}"))
+        entries.append((sign, f"{VERDICT_WORDS[verdict]}: {_holes(count)}"))
+    for fate, count in view.fates.items():
+        sign = element("circle", class_="hole", r=0.7, stroke_width=0.2) + fate_mark(fate, 0.9)
+        bare = ", no mark" if fate == "not measured" else ""
+        entries.append((sign, f"{FATE_WORDS[fate]}{bare}: {_holes(count)}"))
     states = {hole.state for hole in view.holes}
     for state, text in _STATES:
         if state in states:
@@ -131,9 +153,17 @@ def _legend(view: MapView, left_mm: float, top_mm: float) -> str:
         sample = element("path", class_="rim", d=line, stroke_width=2.6)
         sample += element("path", class_="strip", d=line, stroke_width=2.3)
         entries.append((sample, "flange: true width, centred on its row"))
+    return entries
+
+
+def _holes(count: int) -> str:
+    return f"{count} hole{'' if count == 1 else 's'}"
+
+
+def _legend(view: MapView, left_mm: float, top_mm: float) -> str:
     drawn = words("Signs", left_mm, top_mm + 3.0, "big")
-    for row, (sign, text) in enumerate(entries):
-        y = top_mm + 7.2 + 4.6 * row
+    for row, (sign, text) in enumerate(_signs(view)):
+        y = top_mm + _FIRST_SIGN_MM + _NEXT_SIGN_MM * row
         drawn += element("g", sign, transform=f"translate({left_mm + 3.2:g} {y:g})")
         drawn += words(text, left_mm + 8.0, y, dominant_baseline="central")
     return drawn

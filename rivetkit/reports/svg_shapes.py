@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
     from rivetkit.geometry.curves import Point, Points
     from rivetkit.geometry.outline import Boundary
+    from rivetkit.reports.map_view import Fate
 
 #: A curve may leave its true line by this much on the page [mm]: less than a pen's width.
 _CURVE_MM = 0.02
@@ -173,6 +174,37 @@ def verdict_mark(verdict: Verdict, radius_mm: float, inner_mm: float = 0.0) -> s
         f"M{x}{near} {y}{near}L{x}{far} {y}{far}" for x in ("", "-") for y in ("", "-")
     )
     return element("path", class_="fail", d=spokes, stroke_width=1.4 * thick)
+
+
+#: How far right of and above a hole its bench mark stands, in radii of its ring.
+_MARK_AWAY = 1.9
+_LARGEST_MARK_MM = 1.5
+
+
+def fate_mark(fate: Fate | None, radius_mm: float, *, below: bool = False) -> str:
+    """Return what the bench says of a hole about the origin, beside its ring.
+
+    A dot where its rivet goes in again, a triangle pointing up where another does, a bar where
+    none fits, a question mark while that is not settled, a square where somebody only wrote about
+    it; nothing where nobody looked.
+    """
+    if fate is None or fate not in _MARKS:
+        return ""
+    away, size = _MARK_AWAY * radius_mm, min(max(0.8 * radius_mm, 0.7), _LARGEST_MARK_MM)
+    place = f"translate({number(away)} {number(away if below else -away)}) scale({number(size)})"
+    return element("g", _MARKS[fate], transform=place)
+
+
+#: Drawn in a square from -1 to 1, y down.
+_MARKS: dict[Fate, str] = {
+    "same": element("circle", class_="mark", r=0.5),
+    "another": element("path", class_="mark", d="M0 -1L.95 .75H-.95Z"),
+    "none": element("path", class_="mark", d="M-1 -.4H1V.4H-1Z"),
+    "undecided": element(
+        "path", class_="stroke", d="M-.6 -.45A.6 .6 0 1 1 .25 .1Q0 .25 0 .5M0 .85V1.1"
+    ),
+    "noted": element("path", class_="stroke", d="M-.7 -.7H.7V.7H-.7Z"),
+}
 
 
 def arrow(start: Point, end: Point, size_mm: float) -> str:
