@@ -13,6 +13,7 @@ import shapely
 from click.testing import CliRunner
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from job_texts import JOB
 
 from rivetkit.cli.app import exit_code_of, main
 from rivetkit.errors import InputError
@@ -510,3 +511,64 @@ def test_the_file_is_needed(capsys, arguments, words):
     error = capsys.readouterr().err
     assert words in error
     assert error.count("\n") == 1
+
+
+def bench_job(tmp_path):
+    """Write a job of thick sheets and its filled sheet: row:3 takes a larger rivet, row:7 none, and
+    row:10 grew toward the front edge, which is the nearest to it.
+    """
+    text = JOB.replace(', { layer = "rib", row_from_edge = 0.3125 }', ', "rib"')
+    text = text.replace("flange = { width = 0.625, end_distance = 0.3 }", "edge_distance = 0.6")
+    text = text.replace("0.032", "0.05").replace("0.025", "0.05")
+    (tmp_path / "job.toml").write_text(text, encoding="utf-8")
+    (tmp_path / "holes.csv").write_text(
+        "hole,measured least,measured greatest,long axis,grew\n"
+        "row:2,.098,.098,,\nrow:3,.120,.120,,\nrow:7,.190,.190,,\nrow:10,.100,.120,edge,toward\n",
+        encoding="utf-8",
+    )
+    return str(tmp_path / "job.toml"), str(tmp_path / "holes.csv")
+
+
+def test_measured_holes_are_drawn_as_their_repair_makes_them(tmp_path, capsys):
+    """The 1/8 rivet's drill is #30, .1285 in; 3/32 has #41, .096 (AC 43.13-1B tables 4-9 to 4-11,
+    derived). The rows run from (.5, .5) every .75.
+    """
+    job, sheet = bench_job(tmp_path)
+    file = tmp_path / "map.dxf"
+    arguments = ["--measured", sheet, "--json"]
+    assert exit_code_of(["export-dxf", job, *arguments, "-o", str(file)]) == 1  # one gets no rivet
+    told = json.loads(capsys.readouterr().out)["result"]
+    assert told["measured"]["no_rivet_settled"] == [{"hole": "row:7", "undecided": False}]
+    assert len(told["measured"]["not_measured"]) == 9
+    drawn = {}
+    for circle in ezdxf.readfile(file).modelspace().query("CIRCLE"):
+        x, y, _ = circle.dxf.center
+        hole = round((x - 0.5) / 0.75) + 1
+        drawn[hole] = (circle.dxf.layer, round(2 * circle.dxf.radius, 4), round(y - 0.5, 5))
+    exit_code_of(["plan", job, *arguments])
+    planned = json.loads(capsys.readouterr().out)["result"]["measured"]
+    moved_in = {hole["hole"]: hole["move_in"] for hole in planned}["row:10"]
+    assert moved_in > 0.0
+    same = ("HOLES_MS20470AD3", 0.096, 0.0)
+    assert drawn == {
+        **dict.fromkeys(range(1, 14), same),
+        3: ("HOLES_MS20470AD4", 0.1285, 0.0),
+        7: ("NO_RIVET_SETTLED", 0.19, 0.0),
+        10: ("HOLES_MS20470AD4", 0.1285, round(-moved_in, 5)),
+    }
+
+
+def test_a_drawing_on_the_screen_fails_where_a_hole_gets_no_rivet(tmp_path, capsys):
+    job, sheet = bench_job(tmp_path)
+    assert exit_code_of(["export-dxf", job, "-o", "-"]) == 0
+    assert "NO_RIVET_SETTLED" not in capsys.readouterr().out
+    assert exit_code_of(["export-dxf", job, "--measured", sheet, "-o", "-"]) == 1
+    assert "NO_RIVET_SETTLED" in capsys.readouterr().out
+
+
+def test_what_the_drawing_has_of_the_bench_is_told(tmp_path, capsys):
+    job, sheet = bench_job(tmp_path)
+    exit_code_of(["export-dxf", job, "--measured", sheet, "-o", str(tmp_path / "map.dxf")])
+    flat = " ".join(capsys.readouterr().out.split())
+    assert "No rivet is settled for row:7: drawn as wide as measured, on the layer" in flat
+    assert "Not measured, drawn as nominal: row:1, 4-6, 8-9, 11-13." in flat

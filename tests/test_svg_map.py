@@ -19,8 +19,8 @@ from rivetkit.job.bench_sheet import BenchHole, BenchNote
 from rivetkit.job.read import parse_job, read_job
 from rivetkit.planning.hole_verdicts import hole_verdicts
 from rivetkit.planning.plan import plan_job
+from rivetkit.reports.bench_fates import FATE_WORDS
 from rivetkit.reports.map_report import map_report
-from rivetkit.reports.map_view import FATE_WORDS
 from rivetkit.reports.svg_map import render_svg
 from rivetkit.reports.svg_shapes import fate_mark, verdict_mark
 

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import click
 
-from rivetkit.cli.options import Shared, rule_options
-from rivetkit.cli.output import emit, write_file
+from rivetkit.cli.options import Shared, measured_option, rule_options
+from rivetkit.cli.output import emit, exit_code, write_file
 from rivetkit.cli.param_types import FILE
 from rivetkit.cli.streams import print_text
 from rivetkit.errors import InputError
@@ -21,16 +21,19 @@ Examples:
 
 @click.command("export-dxf", epilog=_EXAMPLES)
 @click.argument("job_file", metavar="JOB.toml", type=FILE)
+@measured_option
 @rule_options
-def export_dxf(*, job_file: str, shared: Shared) -> int:
+def export_dxf(*, job_file: str, measured: tuple[str, ...], shared: Shared) -> int:
     """Write the outlines and holes of a job as a DXF drawing, full size, in inches.
 
     Layers: OUTLINE_ and CUTOUTS_ with the sheet's name, MEMBERS, HOLES_ with the part number
     that goes in, IDS. Holes have the size the tables give for that rivet. --output is needed;
-    the drawing goes there, and the screen tells what each layer got.
+    the drawing goes there, and the screen tells what each layer got. With --measured a hole stands
+    where its repair puts it and has the drill it is made with; those for which no rivet is settled
+    are on the layer NO_RIVET_SETTLED, as wide as they were measured.
     """
-    from rivetkit.cli.planned import job_of
-    from rivetkit.reports.dxf_out import dxf_drawing, dxf_report
+    from rivetkit.cli.planned import job_of, planned_job
+    from rivetkit.reports.dxf_out import bench_checks, dxf_drawing, dxf_report
 
     to_screen = click.get_current_context().params.get("output") == "-"
     if shared.output is None and not to_screen:
@@ -43,11 +46,19 @@ def export_dxf(*, job_file: str, shared: Shared) -> int:
             where="--output -",
             mend="name a file, such as -o map.dxf",
         )
-    drawing = dxf_drawing(job_of(job_file, shared))
+    repaired = planned_job(job_file, shared, measured=measured) if measured else None
+    drawing = dxf_drawing(repaired.job if repaired else job_of(job_file, shared), repaired)
     if shared.output is None:
         print_text(drawing.text.removesuffix("\n"))
-        return 0
+        return exit_code(bench_checks(repaired))
     write_file(Path(shared.output), drawing.text.encode())
-    inputs = {"job_file": job_file, "output": shared.output, **shared.described()}
-    report = dxf_report(drawing, file=shared.output, inputs=inputs, length_unit=shared.units)
+    inputs = {
+        "job_file": job_file,
+        "measured": list(measured),
+        "output": shared.output,
+        **shared.described(),
+    }
+    report = dxf_report(
+        drawing, repaired, file=shared.output, inputs=inputs, length_unit=shared.units
+    )
     return emit(report, replace(shared, output=None))

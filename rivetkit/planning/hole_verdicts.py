@@ -252,7 +252,7 @@ def _bench_checks(plan: Plan, tally: _Tally) -> None:
     for hole in range(len(plan.holes)) if noted else ():
         if plan.holes.name(hole) in noted:
             tally.note((hole,), noted[plan.holes.name(hole)])
-    for fix in plan.measured.fixes if plan.measured else ():
+    for fix in plan.fixes:
         for check in fix.checks:
             tally.note((fix.hole,), check)
 

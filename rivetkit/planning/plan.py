@@ -16,7 +16,7 @@ from rivetkit.planning.edges import EdgeMargins, edge_margins
 from rivetkit.planning.gather import HolesCheck, gather_checks
 from rivetkit.planning.heat import Heat, heat_between_parts
 from rivetkit.planning.lengths import FittedGroup, fit_groups, taken_out_groups
-from rivetkit.planning.measured import MeasuredHoles, fix_holes, with_fixes
+from rivetkit.planning.measured import HoleFix, MeasuredHoles, fix_holes, with_fixes
 from rivetkit.planning.members import member_holes
 from rivetkit.planning.nearby import Neighbours
 from rivetkit.planning.parts import FitLine, fit_lines
@@ -172,11 +172,21 @@ class Plan:
         """How many holes get no rivet: none is settled for them."""
         return int(self.holes.empty.sum())
 
+    @property
+    def fixes(self) -> tuple[HoleFix, ...]:
+        """Every hole that was measured, with what it gets."""
+        return self.measured.fixes if self.measured else ()
+
+    @property
+    def at_bench(self) -> bool:
+        """Whether holes were looked at: measured, or written about."""
+        return self.measured is not None or bool(self.noted)
+
     @cached_property
     def unmeasured(self) -> NDArray[np.intp]:
         """Numbers of the holes to fill that nobody measured; they are taken as nominal."""
         taken = np.array([row.kept for row in self.job.rows], dtype=bool)[self.holes.row]
-        taken[[fix.hole for fix in self.measured.fixes] if self.measured else []] = True
+        taken[[fix.hole for fix in self.fixes]] = True
         return np.flatnonzero(~taken)
 
     @property

@@ -7,20 +7,35 @@ import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+import numpy as np
+
 from rivetkit.errors import InputError
 from rivetkit.fasteners.catalogue import rivet_hole
 from rivetkit.job.holes import lay_out
+from rivetkit.planning.reserve import hole_spans
+from rivetkit.reports.bench_fates import bench_entry
+from rivetkit.reports.bench_tables import spans_words
 from rivetkit.reports.cautions import BENCH_CAUTIONS
-from rivetkit.reports.document import Column, Paragraph, Report, Section, Table
+from rivetkit.reports.document import (
+    Column,
+    Paragraph,
+    Report,
+    Section,
+    Table,
+    collect_citations,
+)
 from rivetkit.rules import RuleBook
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
+    from rivetkit.checks import Check
     from rivetkit.geometry.curves import Points
     from rivetkit.handbook import Citation
     from rivetkit.job.holes import Holes
     from rivetkit.job.model import Job, Layer
+    from rivetkit.planning.measured import HoleFix
+    from rivetkit.planning.plan import Plan
     from rivetkit.reports.amounts import LengthUnit
 
 #: Characters that no DXF layer name may have.
@@ -30,7 +45,8 @@ _FORBIDDEN = re.compile(r'[<>/\\":;?*|=`\x00-\x1f]')
 _INCHES = 1
 
 #: DXF colour number of each kind of layer: black or white, and two greys.
-_COLOURS = {"OUTLINE": 7, "CUTOUTS": 8, "MEMBERS": 9, "HOLES": 7, "IDS": 8}
+_UNSETTLED = "NO_RIVET_SETTLED"
+_COLOURS = {_UNSETTLED: 8, "OUTLINE": 7, "CUTOUTS": 8, "MEMBERS": 9, "HOLES": 7, "IDS": 8}
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,8 +58,16 @@ class DxfDrawing:
     citations: tuple[Citation, ...]
 
 
-def dxf_drawing(job: Job) -> DxfDrawing:
+def dxf_drawing(job: Job, repaired: Plan | None = None) -> DxfDrawing:
     """Return a job as DXF text in inches.
+
+    Parameters
+    ----------
+    job
+        The job.
+    repaired
+        Its plan with the measured holes in it, where some were measured: each hole is drawn where
+        its repair puts it, for the rivet that goes in then.
 
     Raises
     ------
@@ -56,21 +80,27 @@ def dxf_drawing(job: Job) -> DxfDrawing:
         raise InputError(
             "DXF needs the package ezdxf", where="export-dxf", mend="pip install 'rivetkit[dxf]'"
         ) from None
-    holes = lay_out(job)
+    holes = lay_out(job) if repaired is None else repaired.holes
+    fixes = () if repaired is None else repaired.fixes
     document = new("R2010", units=_INCHES)
     document.header["$INSUNITS"] = _INCHES
     document.header["$MEASUREMENT"] = 0
     pen = _Pen(document)
     for layer in job.layers.values():
         _draw_layer(pen, layer)
-    citations = _draw_holes(pen, job, holes)
+    citations = _draw_holes(pen, job, holes, {fix.hole: fix for fix in fixes})
     stream = io.StringIO()
     document.write(stream)
     return DxfDrawing(stream.getvalue(), pen.counts, citations)
 
 
 def dxf_report(
-    drawing: DxfDrawing, *, file: str, inputs: Mapping[str, object], length_unit: LengthUnit
+    drawing: DxfDrawing,
+    repaired: Plan | None = None,
+    *,
+    file: str,
+    inputs: Mapping[str, object],
+    length_unit: LengthUnit,
 ) -> Report:
     """Return the report of what a DXF file was given.
 
@@ -78,6 +108,8 @@ def dxf_report(
     ----------
     drawing
         What was written.
+    repaired
+        As for :func:`dxf_drawing`.
     file
         Where to.
     inputs
@@ -95,12 +127,44 @@ def dxf_report(
         command="export-dxf",
         title=f"Wrote {file}",
         inputs=inputs,
-        result={"file": file, "units": "in", "layers": dict(drawing.layers)},
-        sections=(Section("", (Paragraph(told),)), Section("Layers", (Table(columns, rows),))),
-        citations=drawing.citations,
+        result={
+            "file": file,
+            "units": "in",
+            "layers": dict(drawing.layers),
+            "measured": None if repaired is None else bench_entry(repaired),
+        },
+        sections=(
+            Section("", (Paragraph(told),)),
+            *([] if repaired is None else [_bench_section(repaired)]),
+            Section("Layers", (Table(columns, rows),)),
+        ),
+        checks=bench_checks(repaired),
+        citations=collect_citations(bench_checks(repaired), drawing.citations),
         cautions=BENCH_CAUTIONS,
         length_unit=length_unit,
     )
+
+
+def bench_checks(repaired: Plan | None) -> tuple[Check, ...]:
+    """Return what the measured holes were held to, and those only written about."""
+    if repaired is None:
+        return ()
+    measured = repaired.measured.checks if repaired.measured else ()
+    return (*repaired.noted_checks, *measured)
+
+
+def _bench_section(repaired: Plan) -> Section:
+    words = ["Holes stand where their repair puts them; one that gets another rivet has its drill."]
+    if repaired.empty:
+        spans = list(hole_spans(repaired.holes, np.flatnonzero(repaired.holes.empty)))
+        words.append(
+            f"No rivet is settled for {spans_words(spans)}: drawn as wide as measured, on the "
+            f"layer {_UNSETTLED}."
+        )
+    if len(repaired.unmeasured):
+        spans = list(hole_spans(repaired.holes, repaired.unmeasured))
+        words.append(f"Not measured, drawn as nominal: {spans_words(spans)}.")
+    return Section("Measured holes", tuple(map(Paragraph, words)))
 
 
 class _Pen:
@@ -159,7 +223,9 @@ def _draw_layer(pen: _Pen, layer: Layer) -> None:
             pen.circle(cut, circle.centre, circle.radius_in)
 
 
-def _draw_holes(pen: _Pen, job: Job, holes: Holes) -> tuple[Citation, ...]:
+def _draw_holes(
+    pen: _Pen, job: Job, holes: Holes, fixes: Mapping[int, HoleFix]
+) -> tuple[Citation, ...]:
     book = RuleBook.named(job.rule_set, job.overrides)
     sizes: list[float] = []
     citations: dict[Citation, None] = {}
@@ -175,11 +241,25 @@ def _draw_holes(pen: _Pen, job: Job, holes: Holes) -> tuple[Citation, ...]:
         sizes.append(size_in)
         citations[hole.citation] = None
     names = [part.designation for part in holes.fit_parts]
+    drawn_in = [
+        _drawn_in(fixes.get(number), sizes[fit]) for number, fit in enumerate(holes.fit.tolist())
+    ]
     for number, point in enumerate(holes.points.tolist()):
-        fit = int(holes.fit[number])
-        pen.circle(pen.layer("HOLES", names[fit]), point, sizes[fit] / 2.0)
+        empty = bool(holes.empty[number])
+        layer = pen.layer(_UNSETTLED) if empty else pen.layer("HOLES", names[holes.fit[number]])
+        pen.circle(layer, point, drawn_in[number] / 2.0)
     for number, (x, y) in enumerate(holes.points.tolist()):
-        size_in = sizes[int(holes.fit[number])]
+        size_in = drawn_in[number]
         beside = (x + 0.6 * size_in, y + 0.6 * size_in)
         pen.words(pen.layer("IDS"), holes.name(number), beside, size_in / 2.0)
     return tuple(citations)
+
+
+def _drawn_in(fix: HoleFix | None, table_in: float) -> float:
+    """Return how wide to draw a hole [in]: as the table has it, unless the bench knows better."""
+    if fix is None or not fix.oversize:
+        return table_in
+    if fix.chosen is None:
+        return fix.bench.greatest_in
+    made = fix.chosen.clean_up
+    return table_in if made is None or made.drill is None else made.diameter_in

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from rivetkit.errors import InputError
 from rivetkit.planning.hole_verdicts import on_no_hole
 from rivetkit.reports.amounts import length_entry, length_number
+from rivetkit.reports.bench_fates import FATE_WORDS
 from rivetkit.reports.cautions import BENCH_CAUTIONS
 from rivetkit.reports.check_table import verdict_fact
 from rivetkit.reports.check_words import VERDICT_WORDS
@@ -21,7 +22,7 @@ from rivetkit.reports.document import (
     Table,
     collect_citations,
 )
-from rivetkit.reports.map_view import FATE_WORDS, map_views
+from rivetkit.reports.map_view import map_views
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

@@ -14,6 +14,7 @@ from rivetkit.planning.reserve import hole_spans
 from rivetkit.planning.tightest_place import TightPlace, tightest_place
 from rivetkit.quantities import format_length
 from rivetkit.reports.amounts import amount_number, shown_unit
+from rivetkit.reports.bench_fates import FATE_WORDS, Fate, hole_fates
 from rivetkit.reports.bench_tables import spans_words
 from rivetkit.reports.check_words import VERDICT_WORDS, check_label
 
@@ -35,18 +36,6 @@ EMPTY = "no rivet settled"
 
 #: What becomes of the rivet in a hole: it comes out, it stays, or the hole is new.
 HoleState = Literal["out", "stays", "new"]
-
-#: What a measured hole gets: its rivet again, another one, none for no rivet fits, or none while
-#: something is not known. Of the others: somebody wrote about it, or nobody looked.
-Fate = Literal["same", "another", "none", "undecided", "noted", "not measured"]
-FATE_WORDS: dict[Fate, str] = {
-    "same": "same rivet again",
-    "another": "another rivet",
-    "none": "no rivet fits",
-    "undecided": "not settled",
-    "noted": "remarked on only",
-    "not measured": "not measured",
-}
 
 
 @dataclass(frozen=True, eq=False)
@@ -192,7 +181,7 @@ def _view(
     drawn = [plate.name for plate in plates]
     place = tightest_place(plan, layers=drawn, holes=holes)
     parts = _parts(plan)
-    fates = _fates(plan)
+    fates = hole_fates(plan)
     return MapView(
         name=name,
         sheet=sheet,
@@ -252,21 +241,6 @@ def _parts(plan: Plan) -> dict[int, tuple[str, HoleState]]:
         told = (EMPTY if item.group.empty else item.new_part.designation, state)
         parts.update(dict.fromkeys(item.group.holes.tolist(), told))
     return parts
-
-
-def _fates(plan: Plan) -> dict[int, Fate]:
-    """Return what every hole gets after the bench; nothing where no worksheet was given."""
-    if plan.measured is None and not plan.noted:
-        return {}
-    fates: dict[int, Fate] = dict.fromkeys(plan.unmeasured.tolist(), "not measured")
-    noted = {note.hole for note in plan.noted}
-    fates |= {hole: "noted" for hole in fates if plan.holes.name(hole) in noted}
-    for fix in plan.measured.fixes if plan.measured else ():
-        if fix.chosen is None:
-            fates[fix.hole] = "undecided" if fix.undecided else "none"
-        else:
-            fates[fix.hole] = "another" if fix.oversize else "same"
-    return fates
 
 
 def _bench_lines(

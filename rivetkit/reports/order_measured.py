@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from rivetkit.planning.reserve import hole_spans
+from rivetkit.reports.bench_fates import unsettled_fixes
 from rivetkit.reports.bench_tables import spans_words, unsettled_words
 from rivetkit.reports.document import Column, Paragraph, Section, Table
 from rivetkit.reports.plan_tables import worst_lines
@@ -13,7 +14,6 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from rivetkit.planning.measured import HoleFix
-    from rivetkit.planning.plan import Plan
     from rivetkit.reports.amounts import LengthUnit
     from rivetkit.reports.document import Block
     from rivetkit.reports.order_report import JobInOrder
@@ -21,10 +21,10 @@ if TYPE_CHECKING:
 
 def measured_sections(jobs: Sequence[JobInOrder], unit: LengthUnit) -> tuple[Section, ...]:
     """Return what the worksheets of the jobs come to; nothing where no job has one."""
-    if not any(_has_sheet(job.plan) for job in jobs):
+    if not any(job.plan.at_bench for job in jobs):
         return ()
     blocks: list[Block] = [_counts(jobs)]
-    unsettled = [(job, fix) for job in jobs for fix in _unsettled(job.plan)]
+    unsettled = [(job, fix) for job in jobs for fix in unsettled_fixes(job.plan)]
     if unsettled:
         words = "No rivet is settled for these holes, and none is ordered for them:"
         blocks += [Paragraph(words), _unsettled_table(unsettled, unit)]
@@ -34,43 +34,9 @@ def measured_sections(jobs: Sequence[JobInOrder], unit: LengthUnit) -> tuple[Sec
 
 def nominal_words(jobs: Sequence[JobInOrder]) -> str:
     """Return that the order is for holes as they should be; empty where one was measured."""
-    if any(_has_sheet(job.plan) for job in jobs):
+    if any(job.plan.at_bench for job in jobs):
         return ""
     return "No hole was measured: all are ordered for as nominal."
-
-
-def measured_entry(plan: Plan) -> dict[str, object] | None:
-    """Return what was measured of a job as JSON data; None where it has no worksheet."""
-    if not _has_sheet(plan):
-        return None
-    fixes = _fixes(plan)
-    return {
-        "holes": len(fixes),
-        "other_rivet": [
-            {"hole": fix.name, "fit": fix.chosen.fastener.designation}
-            for fix in fixes
-            if fix.chosen is not None and fix.oversize
-        ],
-        "no_rivet_settled": [
-            {"hole": fix.name, "undecided": fix.undecided} for fix in _unsettled(plan)
-        ],
-        "not_measured": [plan.holes.name(hole) for hole in plan.unmeasured.tolist()],
-        "noted": [{"hole": note.hole, "words": note.words} for note in plan.noted],
-    }
-
-
-def _has_sheet(plan: Plan) -> bool:
-    return plan.measured is not None or bool(plan.noted)
-
-
-def _fixes(plan: Plan) -> tuple[HoleFix, ...]:
-    return plan.measured.fixes if plan.measured else ()
-
-
-def _unsettled(plan: Plan) -> list[HoleFix]:
-    """Return the measured holes that get no rivet, those that no rivet fits first."""
-    empty = (fix for fix in _fixes(plan) if fix.chosen is None)
-    return sorted(empty, key=lambda fix: fix.undecided)
 
 
 def _counts(jobs: Sequence[JobInOrder]) -> Table:
@@ -85,7 +51,7 @@ def _counts(jobs: Sequence[JobInOrder]) -> Table:
     )
     rows = []
     for job in jobs:
-        fixes, unsettled = _fixes(job.plan), _unsettled(job.plan)
+        fixes, unsettled = job.plan.fixes, unsettled_fixes(job.plan)
         undecided = sum(fix.undecided for fix in unsettled)
         other = sum(fix.oversize for fix in fixes if fix.chosen is not None)
         numbers = (
@@ -115,7 +81,7 @@ def _unsettled_table(unsettled: Sequence[tuple[JobInOrder, HoleFix]], unit: Leng
 def _open_words(job: JobInOrder) -> list[str]:
     """Return which holes of a job are ordered for as nominal, and what was written about some."""
     plan = job.plan
-    if not _has_sheet(plan):
+    if not plan.at_bench:
         return [f"{job.label}: no worksheet; every hole is ordered for as nominal."]
     lines = []
     if len(plan.unmeasured):

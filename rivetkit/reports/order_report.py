@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from rivetkit.checks import Verdict
 from rivetkit.reports.amounts import mass_entry, mass_number, mass_unit
+from rivetkit.reports.bench_fates import bench_entry
 from rivetkit.reports.check_words import VERDICT_WORDS
 from rivetkit.reports.document import (
     CheckList,
@@ -19,7 +20,7 @@ from rivetkit.reports.document import (
     collect_citations,
     without_empty_columns,
 )
-from rivetkit.reports.order_measured import measured_entry, measured_sections, nominal_words
+from rivetkit.reports.order_measured import measured_sections, nominal_words
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -268,7 +269,7 @@ def _data(
                 "file": job.file,
                 "net": job.plan.to_fit,
                 "kept": job.plan.kept,
-                "measured": measured_entry(job.plan),
+                "measured": bench_entry(job.plan),
                 "verdict": str(job.plan.verdict),
             }
             for job in jobs

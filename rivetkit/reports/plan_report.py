@@ -224,7 +224,7 @@ def _order_words(plan: Plan) -> tuple[Block, ...]:
 def _measured(plan: Plan, length_unit: LengthUnit) -> tuple[Section, ...]:
     if plan.measured is None and not plan.noted:
         return ()
-    fixes = plan.measured.fixes if plan.measured else ()
+    fixes = plan.fixes
     blocks: list[Block] = [
         Paragraph(measured_words(plan, length_unit)),
         measured_table(fixes, plan.noted, length_unit),

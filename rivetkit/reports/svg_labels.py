@@ -10,7 +10,7 @@ import numpy as np
 import shapely
 
 from rivetkit.checks import Verdict
-from rivetkit.reports.map_view import FATE_WORDS
+from rivetkit.reports.bench_fates import FATE_WORDS
 from rivetkit.reports.svg_layers import HINGE
 from rivetkit.reports.svg_shapes import number, shortened, width_mm, words
 
@@ -20,7 +20,8 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from rivetkit.geometry.curves import Point
-    from rivetkit.reports.map_view import Fate, MapView, Plate
+    from rivetkit.reports.bench_fates import Fate
+    from rivetkit.reports.map_view import MapView, Plate
     from rivetkit.reports.svg_shapes import Frame
 
     Box = tuple[float, float, float, float]

@@ -13,9 +13,9 @@ import numpy as np
 import shapely
 
 from rivetkit.checks import MM_PER_IN, Verdict
+from rivetkit.reports.bench_fates import FATE_WORDS
 from rivetkit.reports.check_words import VERDICT_WORDS, check_label
 from rivetkit.reports.document import CheckList, Drawing
-from rivetkit.reports.map_view import FATE_WORDS
 from rivetkit.reports.palette import DARK, LIGHT, PRINT
 from rivetkit.reports.svg_labels import Labels
 from rivetkit.reports.svg_layers import (

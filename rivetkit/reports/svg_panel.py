@@ -7,8 +7,8 @@ import textwrap
 from typing import TYPE_CHECKING
 
 from rivetkit.checks import Verdict
+from rivetkit.reports.bench_fates import FATE_WORDS
 from rivetkit.reports.check_words import VERDICT_WORDS
-from rivetkit.reports.map_view import FATE_WORDS
 from rivetkit.reports.svg_layers import hole_sign, metal
 from rivetkit.reports.svg_shapes import (
     Frame,

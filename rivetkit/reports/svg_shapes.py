@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
     from rivetkit.geometry.curves import Point, Points
     from rivetkit.geometry.outline import Boundary
-    from rivetkit.reports.map_view import Fate
+    from rivetkit.reports.bench_fates import Fate
 
 #: A curve may leave its true line by this much on the page [mm]: less than a pen's width.
 _CURVE_MM = 0.02
