@@ -1,5 +1,6 @@
 """Measured holes in the plan, the reserve against a loop, and new holes against a grid."""
 
+import json
 import math
 
 import numpy as np
@@ -11,6 +12,7 @@ from job_texts import HEAD, JOB, MEMBER, ROW, SKIN_STAYS
 from rivetkit.calculators.oversize import size_steps
 from rivetkit.calculators.rivet_diameter import DIAMETER_GREATEST
 from rivetkit.checks import Verdict
+from rivetkit.cli.app import exit_code_of
 from rivetkit.errors import InputError
 from rivetkit.fasteners.part_number import parse_part_number
 from rivetkit.job.bench_sheet import BenchHole
@@ -603,3 +605,82 @@ def test_the_stretches_of_a_line_come_with_the_limits_they_rest_on():
         0.1875,
         0.375,
     ]
+
+
+#: A rib whose edge was measured, .6 in from the row, and sheets that suit a 3/16 rivet.
+LARGE = JOB.replace(', { layer = "rib", row_from_edge = 0.3125 }', ', "rib"').replace(
+    "flange = { width = 0.625, end_distance = 0.3 }", "edge_distance = 0.6"
+)
+LARGE = LARGE.replace("0.032", "0.063").replace("0.025", "0.063")
+
+
+@pytest.mark.parametrize(
+    ("change", "sizes_up", "part"),
+    [
+        # From 3/32 the standard goes 1/8, 5/32, 3/16; a hole of .188 is past the 5/32 one's.
+        (("", ""), 2, None),
+        (("", ""), 3, "MS20470AD6"),
+        (("", ""), 9, "MS20470AD6"),
+        # AC 43.13-1B par 4-57a: two diameters of edge, .375 in for 3/16, whatever was looked at.
+        (("edge_distance = 0.6", "edge_distance = 0.375"), 3, "MS20470AD6"),
+        (("edge_distance = 0.6", "edge_distance = 0.374"), 3, None),
+        # and three diameters of pitch, .5625 in: 9 in by 16 spaces are that, by 17 they are less
+        (("count = 13", "count = 17"), 3, "MS20470AD6"),
+        (("count = 13", "count = 18"), 3, None),
+        # AC 43.13-1B p 4-27 (derived): 4.88 times the thickest sheet, .0384 in for 3/16
+        (("0.063", "0.0384"), 3, "MS20470AD6"),
+        (("0.063", "0.0383"), 3, None),
+    ],
+)
+def test_more_sizes_are_looked_at_when_asked_and_every_limit_holds(change, sizes_up, part):
+    job = LARGE.replace(*change) if change[0] else LARGE
+    plan = plan_job(parse_job(job), measured=[bench("row:5", 0.188)], sizes_up=sizes_up)
+    (fix,) = plan.fixes
+    assert (fix.chosen and fix.chosen.fastener.designation) == part
+    assert plan.measured.cut_short == (sizes_up == 2)
+
+
+def test_looking_further_is_offered_only_where_it_may_help(tmp_path, capsys):
+    """A hole too large for what was looked at; one that an edge refuses gains nothing by it."""
+    job, sheet = tmp_path / "job.toml", tmp_path / "holes.csv"
+    job.write_text(LARGE.replace("distance = 0.6", "distance = 0.2"), encoding="utf-8")
+    for size, offered in ((".188", True), (".120", False)):
+        sheet.write_text(
+            f"hole,measured least,measured greatest\nrow:5,{size},\n", encoding="utf-8"
+        )
+        for command in ("plan", "order"):
+            exit_code_of([command, str(job), "--measured", str(sheet)])
+            out = " ".join(capsys.readouterr().out.split())
+            assert (
+                "Up to 2 larger sizes were looked at: --sizes-up looks further." in out
+            ) == offered
+            exit_code_of([command, str(job), "--measured", str(sheet), "--sizes-up", "3"])
+            assert "--sizes-up" not in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("command", ["plan", "order", "map", "export-dxf"])
+def test_sizes_to_look_at_without_a_measured_hole_are_refused(command, capsys):
+    more = ["-o", "-"] if command == "export-dxf" else []
+    assert exit_code_of([command, "examples/elevator.toml", "--sizes-up", "3", *more]) == 2
+    assert (
+        "--sizes-up: is given, and no hole is measured; add --measured" in capsys.readouterr().err
+    )
+
+
+def test_plan_order_and_map_look_at_the_same_sizes(tmp_path, capsys):
+    job, sheet = tmp_path / "job.toml", tmp_path / "holes.csv"
+    job.write_text(LARGE, encoding="utf-8")
+    sheet.write_text("hole,measured least,measured greatest\nrow:5,.188,\n", encoding="utf-8")
+    for command in ("plan", "order", "map"):
+        arguments = [command, str(job), "--measured", str(sheet), "--sizes-up", "3", "--json"]
+        exit_code_of(arguments)
+        out = capsys.readouterr().out
+        assert "MS20470AD6" in out, command
+        assert json.loads(out)["inputs"]["sizes_up"] == 3
+
+
+def test_a_plan_says_where_it_goes_further_than_the_documents():
+    """AC 43.13-1B par 4-57b speaks of the next larger size; so do the others on file."""
+    plan = plan_job(parse_job(LARGE), measured=[bench("row:5", 0.188)], sizes_up=3)
+    said = " ".join(render_text(plan_report(plan, inputs={}, length_unit="in")).split())
+    assert "3 of the handbook's steps up" in said.replace(" | ", " ")

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from rivetkit.cli.options import Shared, measured_option, rule_options
+from rivetkit.cli.options import Bench, Shared, bench_options, rule_options
 from rivetkit.cli.output import emit, exit_code, write_file
 from rivetkit.cli.param_types import FILE
 from rivetkit.cli.streams import print_text
@@ -21,9 +21,9 @@ Examples:
 
 @click.command("export-dxf", epilog=_EXAMPLES)
 @click.argument("job_file", metavar="JOB.toml", type=FILE)
-@measured_option
+@bench_options
 @rule_options
-def export_dxf(*, job_file: str, measured: tuple[str, ...], shared: Shared) -> int:
+def export_dxf(*, job_file: str, bench: Bench, shared: Shared) -> int:
     """Write the outlines and holes of a job as a DXF drawing, full size, in inches.
 
     Layers: OUTLINE_ and CUTOUTS_ with the sheet's name, MEMBERS, HOLES_ with the part number
@@ -46,7 +46,7 @@ def export_dxf(*, job_file: str, measured: tuple[str, ...], shared: Shared) -> i
             where="--output -",
             mend="name a file, such as -o map.dxf",
         )
-    repaired = planned_job(job_file, shared, measured=measured) if measured else None
+    repaired = planned_job(job_file, shared, bench=bench) if bench.files else None
     drawing = dxf_drawing(repaired.job if repaired else job_of(job_file, shared), repaired)
     if shared.output is None:
         print_text(drawing.text.removesuffix("\n"))
@@ -54,7 +54,7 @@ def export_dxf(*, job_file: str, measured: tuple[str, ...], shared: Shared) -> i
     write_file(Path(shared.output), drawing.text.encode())
     inputs = {
         "job_file": job_file,
-        "measured": list(measured),
+        **bench.described(),
         "output": shared.output,
         **shared.described(),
     }

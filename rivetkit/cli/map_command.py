@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from rivetkit.cli.options import Shared, drawing_options, measured_option
+from rivetkit.cli.options import Bench, Shared, bench_options, drawing_options
 from rivetkit.cli.output import emit
 from rivetkit.cli.param_types import FILE
 from rivetkit.cli.planned import planned_job
@@ -21,9 +21,9 @@ Examples:
 @click.command("map", epilog=_EXAMPLES)
 @click.argument("job_file", metavar="JOB.toml", type=FILE)
 @click.option("--sheet", metavar="NAME", help="Show only this sheet; all when not given.")
-@measured_option
+@bench_options
 @drawing_options
-def map_(*, job_file: str, sheet: str | None, measured: tuple[str, ...], shared: Shared) -> int:
+def map_(*, job_file: str, sheet: str | None, bench: Bench, shared: Shared) -> int:
     """Draw every hole of a job, with what its checks came to.
 
     One drawing for each sheet, so that rows on either side of a frame do not lie over each other.
@@ -33,10 +33,10 @@ def map_(*, job_file: str, sheet: str | None, measured: tuple[str, ...], shared:
     """
     from rivetkit.reports.map_report import map_report
 
-    planned = planned_job(job_file, shared, measured=measured)
+    planned = planned_job(job_file, shared, bench=bench)
     inputs: dict[str, object] = {
         "job_file": job_file,
-        "measured": list(measured),
+        **bench.described(),
         **shared.described(),
     }
     if sheet is not None:

@@ -146,13 +146,46 @@ _OVERRIDE = (
 )
 
 
-measured_option = click.option(
-    "--measured",
-    multiple=True,
-    metavar="FILE",
-    type=FILE,
-    help="A filled worksheet: holes as they are now. Repeatable.",
-)
+@dataclass(frozen=True, slots=True)
+class Bench:
+    """Filled worksheets, and how many larger sizes to look at; None as the library has it."""
+
+    files: tuple[str, ...] = ()
+    sizes_up: int | None = None
+
+    def described(self) -> dict[str, object]:
+        """Return what was given, for the report's inputs."""
+        told = {} if self.sizes_up is None else {"sizes_up": self.sizes_up}
+        return {"measured": list(self.files), **told}
+
+
+def bench_options(function: Callable[..., int]) -> Callable[..., int]:
+    """Give a command the options of holes measured at the bench, packed into ``bench``."""
+
+    @functools.wraps(function)
+    def packed(**given: Any) -> int:
+        bench = Bench(given.pop("measured"), given.pop("sizes_up"))
+        if bench.sizes_up is not None and not bench.files:
+            raise InputError(
+                "is given, and no hole is measured",
+                where="--sizes-up",
+                mend="add --measured FILE, or leave it out",
+            )
+        return function(bench=bench, **given)
+
+    packed = click.option(
+        "--sizes-up",
+        type=click.IntRange(1, 9),
+        metavar="N",
+        help="How many larger sizes to look at for a measured hole; 2 when not given.",
+    )(packed)
+    return click.option(
+        "--measured",
+        multiple=True,
+        metavar="FILE",
+        type=FILE,
+        help="A filled worksheet: holes as they are now. Repeatable.",
+    )(packed)
 
 
 def output_options(function: Callable[..., int]) -> Callable[..., int]:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from rivetkit.cli.options import Shared, rule_options
+from rivetkit.cli.options import Bench, Shared, bench_options, rule_options
 from rivetkit.cli.output import emit
 from rivetkit.cli.param_types import FILE
 from rivetkit.cli.planned import file_words, job_of, naming_file, plan_of
@@ -36,13 +36,7 @@ _MOST = 10_000_000
 
 @click.command("order", epilog=_EXAMPLES)
 @click.argument("job_files", metavar="JOB.toml...", type=FILE, nargs=-1, required=True)
-@click.option(
-    "--measured",
-    multiple=True,
-    metavar="FILE",
-    type=FILE,
-    help="A filled worksheet of one of the jobs; it goes to the one it is of. Repeatable.",
-)
+@bench_options
 @click.option(
     "--percent", type=click.FloatRange(0, 100), metavar="P", help="Spares in percent of the need."
 )
@@ -57,7 +51,7 @@ _MOST = 10_000_000
 def order(
     *,
     job_files: tuple[str, ...],
-    measured: tuple[str, ...],
+    bench: Bench,
     percent: float | None,
     minimum: int | None,
     pack: int | None,
@@ -75,14 +69,14 @@ def order(
     from rivetkit.reports.order_report import order_report
 
     _require_each_once(job_files)
-    jobs = _named(job_files, _plans(job_files, measured, shared))
+    jobs = _named(job_files, _plans(job_files, bench, shared))
     joint = joint_policy(
         [job.plan.job.spares for job in jobs], percent=percent, minimum=minimum, pack_size=pack
     )
     parts = order_list({job.label: job.plan.parts for job in jobs}, joint.policy)
     inputs = {
         "job_files": list(job_files),
-        "measured": list(measured),
+        **bench.described(),
         "percent": percent,
         "minimum": minimum,
         "pack": pack,
@@ -106,11 +100,11 @@ def _require_each_once(files: Iterable[str]) -> None:
         seen[key] = file
 
 
-def _plans(files: Sequence[str], worksheets: Sequence[str], shared: Shared) -> list[Plan]:
+def _plans(files: Sequence[str], bench: Bench, shared: Shared) -> list[Plan]:
     """Return the plan of every job, each with the worksheets that are of it."""
     read = [job_of(file, shared) for file in files]
     sheets: list[list[FilledSheet]] = [[] for _ in files]
-    if worksheets:
+    if bench.files:
         from rivetkit.job.bench_match import SheetsJob, job_of_sheet
         from rivetkit.job.bench_sheet import open_bench_sheet
         from rivetkit.planning.worksheet import known_holes
@@ -119,11 +113,11 @@ def _plans(files: Sequence[str], worksheets: Sequence[str], shared: Shared) -> l
         for file, job in zip(files, read, strict=True):
             with naming_file(file):
                 listed.append(SheetsJob(job.name, file_words(file), known_holes(job)))
-        for worksheet in worksheets:
+        for worksheet in bench.files:
             sheet = open_bench_sheet(worksheet)
             sheets[job_of_sheet(sheet, listed)].append(sheet)
     return [
-        plan_of(job, file, sheets=of_job)
+        plan_of(job, file, sheets=of_job, sizes_up=bench.sizes_up)
         for job, file, of_job in zip(read, files, sheets, strict=True)
     ]
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from rivetkit.cli.options import Shared, measured_option, rule_options
+from rivetkit.cli.options import Bench, Shared, bench_options, rule_options
 from rivetkit.cli.output import emit
 from rivetkit.cli.param_types import FILE
 from rivetkit.cli.planned import planned_job
@@ -21,7 +21,7 @@ Examples:
 
 @click.command("plan", epilog=_EXAMPLES)
 @click.argument("job_file", metavar="JOB.toml", type=FILE)
-@measured_option
+@bench_options
 @click.option(
     "--assume-oversize",
     type=click.IntRange(0, 9),
@@ -34,7 +34,7 @@ Examples:
 def plan(
     *,
     job_file: str,
-    measured: tuple[str, ...],
+    bench: Bench,
     assume_oversize: int,
     quiet: bool,
     shared: Shared,
@@ -48,10 +48,10 @@ def plan(
     """
     from rivetkit.reports.plan_report import in_short, plan_report
 
-    planned = planned_job(job_file, shared, measured=measured, assume_oversize=assume_oversize)
+    planned = planned_job(job_file, shared, bench=bench, assume_oversize=assume_oversize)
     inputs = {
         "job_file": job_file,
-        "measured": list(measured),
+        **bench.described(),
         "assume_oversize": assume_oversize,
         **shared.described(),
     }

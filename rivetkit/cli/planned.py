@@ -12,14 +12,14 @@ from rivetkit.errors import InputError, OutOfTableError
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
 
-    from rivetkit.cli.options import Shared
+    from rivetkit.cli.options import Bench, Shared
     from rivetkit.job.bench_sheet import FilledSheet
     from rivetkit.job.model import Job
     from rivetkit.planning.plan import Plan
 
 
 def planned_job(
-    job_file: str, shared: Shared, *, measured: Sequence[str] = (), assume_oversize: int = 0
+    job_file: str, shared: Shared, *, bench: Bench | None = None, assume_oversize: int = 0
 ) -> Plan:
     """Return the plan of a job file; ``-`` is standard input.
 
@@ -29,7 +29,7 @@ def planned_job(
         Path of the job file.
     shared
         The shared options.
-    measured
+    bench
         Filled worksheets of the job.
     assume_oversize
         What if every hole went up so many sizes.
@@ -41,15 +41,26 @@ def planned_job(
     """
     job = job_of(job_file, shared)
     sheets: list[FilledSheet] = []
-    if measured:
+    if bench is not None and bench.files:
         from rivetkit.job.bench_sheet import open_bench_sheet
 
-        sheets = [open_bench_sheet(file) for file in measured]
-    return plan_of(job, job_file, sheets=sheets, assume_oversize=assume_oversize)
+        sheets = [open_bench_sheet(file) for file in bench.files]
+    return plan_of(
+        job,
+        job_file,
+        sheets=sheets,
+        sizes_up=None if bench is None else bench.sizes_up,
+        assume_oversize=assume_oversize,
+    )
 
 
 def plan_of(
-    job: Job, job_file: str, *, sheets: Sequence[FilledSheet] = (), assume_oversize: int = 0
+    job: Job,
+    job_file: str,
+    *,
+    sheets: Sequence[FilledSheet] = (),
+    sizes_up: int | None = None,
+    assume_oversize: int = 0,
 ) -> Plan:
     """Return the plan of a job that was read, with what its filled worksheets say.
 
@@ -64,17 +75,19 @@ def plan_of(
     if not sheets:
         with naming_file(job_file):
             return plan_job(job, assume_oversize=assume_oversize, tell=tell)
+    from rivetkit.calculators.oversize import FURTHER_STEPS
     from rivetkit.job.bench_sheet import read_bench_sheet, together
     from rivetkit.planning.worksheet import known_holes
 
     with naming_file(job_file):
         known = known_holes(job)
-    bench = together(read_bench_sheet(sheet, known, job_name=job.name) for sheet in sheets)
+    told = together(read_bench_sheet(sheet, known, job_name=job.name) for sheet in sheets)
     with naming_file(job_file, worksheets=[sheet.name for sheet in sheets]):
         return plan_job(
             job,
-            measured=bench.measured,
-            noted=bench.noted,
+            measured=told.measured,
+            noted=told.noted,
+            sizes_up=FURTHER_STEPS if sizes_up is None else sizes_up,
             assume_oversize=assume_oversize,
             tell=tell,
         )

@@ -10,6 +10,7 @@ import numpy as np
 from rivetkit.calculators.cleanup_hole import MeasuredHole, grown_hole, middle_move
 from rivetkit.calculators.hole_move import STILL, Move
 from rivetkit.calculators.oversize import (
+    FURTHER_STEPS,
     Candidate,
     Neighbour,
     OversizeLayer,
@@ -17,7 +18,7 @@ from rivetkit.calculators.oversize import (
     beyond_its_play,
     oversize_options,
 )
-from rivetkit.calculators.oversize_sizes import head_size, hole_limits
+from rivetkit.calculators.oversize_sizes import head_size, hole_limits, size_steps
 from rivetkit.checks import LIMIT_TOLERANCE, Check, Term, Verdict, make_check
 from rivetkit.errors import InputError, RivetkitError
 from rivetkit.fasteners.fastener import Fastener, without_length
@@ -83,6 +84,17 @@ class MeasuredHoles:
 
     fixes: tuple[HoleFix, ...]
     quota: tuple[Check, ...]
+    #: How many larger sizes were looked at.
+    sizes_up: int = FURTHER_STEPS
+
+    @property
+    def cut_short(self) -> bool:
+        """Whether a hole is too large for all that was looked at, and a larger rivet is made."""
+        return any(
+            len(size_steps(fix.part)) > self.sizes_up and _too_large(fix.result)
+            for fix in self.fixes
+            if fix.chosen is None
+        )
 
     @property
     def checks(self) -> tuple[Check, ...]:
@@ -90,8 +102,25 @@ class MeasuredHoles:
         return (*(check for fix in self.fixes for check in fix.checks), *self.quota)
 
 
-def fix_holes(context: Context, bench: Iterable[BenchHole]) -> MeasuredHoles:
+def _too_large(result: OversizeResult) -> bool:
+    """Return whether no size of the rivet itself takes the hole out."""
+    own = (one for one in result.candidates if one.kind in {"same", "larger"})
+    return all(one.clean_up is None for one in own)
+
+
+def fix_holes(
+    context: Context, bench: Iterable[BenchHole], *, sizes_up: int = FURTHER_STEPS
+) -> MeasuredHoles:
     """Return what every measured hole needs.
+
+    Parameters
+    ----------
+    context
+        The job.
+    bench
+        The holes as they were measured.
+    sizes_up
+        How many larger sizes of a hole's rivet to look at.
 
     Raises
     ------
@@ -102,9 +131,9 @@ def fix_holes(context: Context, bench: Iterable[BenchHole]) -> MeasuredHoles:
     by_hole = {named[item.hole]: item for item in bench}
     for hole, item in by_hole.items():
         _refuse_kept(context, hole, item)
-    found = _judged(context, by_hole)
+    found = _judged(context, by_hole, sizes_up)
     fixes = tuple(found[hole] for hole in by_hole)
-    return MeasuredHoles(fixes, tuple(_quota(context, fixes)))
+    return MeasuredHoles(fixes, tuple(_quota(context, fixes)), sizes_up)
 
 
 def _refuse_kept(context: Context, hole: int, bench: BenchHole) -> None:
@@ -116,14 +145,14 @@ def _refuse_kept(context: Context, hole: int, bench: BenchHole) -> None:
         )
 
 
-def _judged(context: Context, bench: Mapping[int, BenchHole]) -> dict[int, HoleFix]:
+def _judged(context: Context, bench: Mapping[int, BenchHole], sizes_up: int) -> dict[int, HoleFix]:
     """Return what every measured hole needs, in the order of the job whatever that of the sheet.
 
     Of two neighbours that both take a rivet the one judged last was judged beside what goes into
     the other, where that then stands. A hole judged before its neighbour has to allow for all the
     neighbour may have moved; when nothing fits then, it is looked at again.
     """
-    surroundings = _Surroundings(context, bench)
+    surroundings = _Surroundings(context, bench, sizes_up)
     found: dict[int, HoleFix] = {}
     for again in (False, True):
         for hole in sorted(bench):
@@ -188,8 +217,9 @@ class _Near(NamedTuple):
 class _Surroundings:
     """Edges and neighbours of every measured hole, looked up hole by hole."""
 
-    def __init__(self, context: Context, bench: Mapping[int, BenchHole]) -> None:
+    def __init__(self, context: Context, bench: Mapping[int, BenchHole], sizes_up: int) -> None:
         self._context = context
+        self.sizes_up = sizes_up
         self._bench = bench
         #: What was chosen so far for a measured hole.
         self.settled: dict[int, Candidate] = {}
@@ -419,6 +449,7 @@ def _fix(
         nutplate=surroundings.nutplates.get(hole),
         accuracy_in=context.job.accuracy_in,
         hole_accuracy_in=context.job.hole_accuracy_in,
+        further_steps=surroundings.sizes_up,
         same_place_judged=True,
         first_fit_only=True,
     )

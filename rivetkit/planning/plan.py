@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from rivetkit.calculators.oversize import FURTHER_STEPS
 from rivetkit.checks import Check, Verdict, not_checked, worst_verdict
 from rivetkit.job.holes import Holes, lay_out
 from rivetkit.planning.balance import Balance, balance_change
@@ -206,6 +207,7 @@ def plan_job(
     *,
     measured: Sequence[BenchHole] = (),
     noted: Sequence[BenchNote] = (),
+    sizes_up: int = FURTHER_STEPS,
     assume_oversize: int = 0,
     tell: Callable[[str], None] = lambda _stage: None,
 ) -> Plan:
@@ -220,6 +222,8 @@ def plan_job(
         in place.
     noted
         Holes somebody wrote about there and did not measure: none of them is proven.
+    sizes_up
+        How many larger sizes to look at for a measured hole.
     assume_oversize
         What if every hole went up so many sizes.
     tell
@@ -240,7 +244,7 @@ def plan_job(
     fixed: MeasuredHoles | None = None
     if measured:
         tell("judging the measured holes")
-        fixed = fix_holes(context, measured)
+        fixed = fix_holes(context, measured, sizes_up=sizes_up)
         context = Context(job, with_fixes(holes, fixed.fixes), book)
     tell("measuring edges")
     edges = edge_margins(context)

@@ -15,7 +15,7 @@ from rivetkit.reports.document import Column, Table
 from rivetkit.reports.plan_tables import worst_lines
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Sequence
+    from collections.abc import Iterator, Sequence
 
     from rivetkit.checks import Check
     from rivetkit.job.bench_sheet import BenchNote
@@ -94,6 +94,7 @@ def _because(fix: HoleFix, unit: LengthUnit) -> Iterator[str]:
         yield _nearest_words(fix, unit)
     else:
         yield _fit_words(fix, unit)
+        yield from fix.chosen.notes
     if fix.axis_unknown:
         yield f"long axis: {fix.axis_unknown}, the worst is reckoned with"
     if fix.bench.taken_as_round:
@@ -148,12 +149,19 @@ def empty_words(plan: Plan) -> str:
     )
 
 
-def advice_lines(fixes: Iterable[HoleFix]) -> tuple[str, ...]:
+def advice_lines(measured: MeasuredHoles) -> tuple[str, ...]:
     """Return what is left to do for the holes that take no rivet, each piece of advice once."""
     advice = dict.fromkeys(
-        line for fix in fixes if fix.chosen is None for line in fix.result.advice
+        line for fix in measured.fixes if fix.chosen is None for line in fix.result.advice
     )
+    if measured.cut_short:
+        advice[f"{sizes_words(measured.sizes_up)} were looked at: --sizes-up looks further."] = None
     return tuple(advice)
+
+
+def sizes_words(sizes_up: int) -> str:
+    """Return how many larger sizes, in words."""
+    return "The same and the next size" if sizes_up == 1 else f"Up to {sizes_up} larger sizes"
 
 
 _KIND_WORDS = {
@@ -290,6 +298,7 @@ def measured_data(measured: MeasuredHoles, unit: LengthUnit) -> list[dict[str, o
                 "fit": None if chosen is None else chosen.fastener.designation,
                 "drill": clean_up.drill.designation if clean_up and clean_up.drill else None,
                 **length_entry("move", clean_up.move.along_in if clean_up else None, unit),
+                "notes": list(chosen.notes) if chosen else [],
                 "undecided": fix.undecided,
                 "rejected": [
                     {"fit": candidate.fastener.designation, **_objection_data(check, unit)}

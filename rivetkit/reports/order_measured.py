@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from rivetkit.planning.reserve import hole_spans
 from rivetkit.reports.bench_fates import unsettled_fixes
-from rivetkit.reports.bench_tables import spans_words, unsettled_words
+from rivetkit.reports.bench_tables import advice_lines, spans_words, unsettled_words
 from rivetkit.reports.document import Column, Paragraph, Section, Table
 from rivetkit.reports.plan_tables import worst_lines
 
@@ -28,6 +28,9 @@ def measured_sections(jobs: Sequence[JobInOrder], unit: LengthUnit) -> tuple[Sec
     if unsettled:
         words = "No rivet is settled for these holes, and none is ordered for them:"
         blocks += [Paragraph(words), _unsettled_table(unsettled, unit)]
+        measured = (job.plan.measured for job in jobs)
+        advice = dict.fromkeys(line for one in measured if one for line in advice_lines(one))
+        blocks += map(Paragraph, advice)
     blocks += [Paragraph(line) for job in jobs for line in _open_words(job)]
     return (Section("Measured holes", tuple(blocks)),)
 

@@ -229,9 +229,9 @@ def _measured(plan: Plan, length_unit: LengthUnit) -> tuple[Section, ...]:
         Paragraph(measured_words(plan, length_unit)),
         measured_table(fixes, plan.noted, length_unit),
     ]
-    blocks += [Paragraph(line) for line in advice_lines(fixes)]
-    if plan.measured is not None and plan.measured.quota:
-        blocks.append(CheckList(plan.measured.quota))
+    if plan.measured is not None:
+        blocks += [Paragraph(line) for line in advice_lines(plan.measured)]
+        blocks += [CheckList(plan.measured.quota)] if plan.measured.quota else []
     return (Section("Measured holes", tuple(blocks)),)
 
 
