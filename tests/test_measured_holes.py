@@ -684,3 +684,17 @@ def test_a_plan_says_where_it_goes_further_than_the_documents():
     plan = plan_job(parse_job(LARGE), measured=[bench("row:5", 0.188)], sizes_up=3)
     said = " ".join(render_text(plan_report(plan, inputs={}, length_unit="in")).split())
     assert "3 of the handbook's steps up" in said.replace(" | ", " ")
+
+
+@pytest.mark.parametrize(("apart_in", "part"), [(0.469, "MS20470AD6"), (0.468, None)])
+def test_every_neighbour_that_the_largest_rivet_could_meet_is_looked_at(apart_in, part):
+    """2.5 diameters to the next row (TM 10-5410-229 p 5-4), .46875 in of 3/16; every smaller size has
+    room enough there.
+    """
+    second = ROW.replace('"row"', '"second"').replace(
+        ', { layer = "rib", row_from_edge = 0.3125 }', ""
+    )
+    second = second.replace("0.5]", f"{0.5 + apart_in}]")
+    plan = plan_job(parse_job(LARGE + second), measured=[bench("row:5", 0.188)], sizes_up=3)
+    (fix,) = plan.fixes
+    assert (fix.chosen and fix.chosen.fastener.designation) == part
