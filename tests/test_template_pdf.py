@@ -14,6 +14,7 @@ import pytest
 import shapely
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
+from job_texts import JOB
 
 from rivetkit.cli.app import exit_code_of
 from rivetkit.job.holes import lay_out
@@ -489,6 +490,43 @@ def test_the_sheet_says_what_the_plan_came_to(old, new, verdict, said, tmp_path,
     for page in pages:
         assert said in page.text
         assert ("FAILS" in page.text) is (verdict == "fail")
+
+
+def test_a_measured_hole_is_where_its_repair_puts_it_and_one_without_a_rivet_has_no_cross(
+    tmp_path, capsys
+):
+    """Of 13 holes .75 in apart one gets no rivet, and one that grew toward the front edge has its
+    middle nearer to it by what the plan says.
+    """
+    job, sheet = tmp_path / "job.toml", tmp_path / "holes.csv"
+    text = JOB.replace(', { layer = "rib", row_from_edge = 0.3125 }', ', "rib"')
+    text = text.replace("flange = { width = 0.625, end_distance = 0.3 }", "edge_distance = 0.6")
+    job.write_text(text.replace("0.032", "0.05").replace("0.025", "0.05"), encoding="utf-8")
+    sheet.write_text(
+        "hole,measured least,measured greatest,long axis,grew\n"
+        "row:7,.190,.190,,\nrow:10,.100,.120,edge,toward\n"
+    )
+    exit_code_of(["plan", str(job), "--measured", str(sheet), "--json"])
+    planned = json.loads(capsys.readouterr().out)["result"]["measured"]
+    moved_in = {hole["hole"]: hole["move_in"] for hole in planned}["row:10"]
+    assert moved_in > 0.0
+    file = written(tmp_path, job, "--measured", sheet, "--json")
+    told = json.loads(capsys.readouterr().out)["result"]
+    pages = pages_of(file)
+    (laid,) = told["sheets"]
+    wanted = lay_out(read_job(job)).points.copy()
+    wanted[9, 1] -= moved_in
+    found = taped(pages, laid["first_page"], laid["pages"])
+    assert_same_shape(found, np.delete(wanted, 6, axis=0) * 25.4)
+    assert told["measured"]["no_rivet_settled"] == [{"hole": "row:7", "undecided": False}]
+    assert all("no rivet settled" in page.text for page in pages)
+    plain = pages_of(written(tmp_path, job))
+    assert not any("no rivet settled" in page.text for page in plain)
+    capsys.readouterr()
+    written(tmp_path, job, "--measured", sheet)
+    flat = " ".join(capsys.readouterr().out.split())
+    assert "no rivet fits: row:7" in flat
+    assert re.search(r"MS20470AD4-[\d.]+: row:10", flat)
 
 
 # --- what people get wrong -----------------------------------------------------------------------

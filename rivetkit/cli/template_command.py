@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, cast
 
 import click
 
-from rivetkit.cli.options import Shared, rule_options
+from rivetkit.cli.options import Bench, Shared, bench_options, rule_options
 from rivetkit.cli.output import emit, write_file
 from rivetkit.cli.param_types import FILE
 from rivetkit.cli.planned import planned_job
@@ -40,19 +40,24 @@ To print, name a file: -o template.pdf
     help="Paper in the printer.",
 )
 @click.option("--mirror", is_flag=True, help="As seen from the sheet's other side: x to the left.")
+@bench_options
 @rule_options
-def template(*, job_file: str, sheet: str | None, paper: str, mirror: bool, shared: Shared) -> int:
+def template(
+    *, job_file: str, sheet: str | None, paper: str, mirror: bool, bench: Bench, shared: Shared
+) -> int:
     """Write a full-size template of a job's holes: a PDF to print, tape together and lay on.
 
     -o names the PDF and must be given; what it came to is told on the screen. Every page has
     scale bars of 100 mm and 4 in: print at 100 percent, and measure them before you punch by it.
+    With --measured a hole stands where its repair puts it, and one for which no rivet is settled
+    has a box instead of a cross.
     """
     from rivetkit.reports.map_view import map_views
     from rivetkit.reports.template_pdf import render_template, template_sheets
     from rivetkit.reports.template_report import template_report
 
     file = _pdf_name(shared.output)
-    planned = planned_job(job_file, shared)
+    planned = planned_job(job_file, shared, bench=bench)
     views = _chosen(map_views(planned, shared.units), sheet)
     size = cast("Paper", paper)
     sheets = template_sheets(views, size, mirror=mirror)
@@ -65,6 +70,7 @@ def template(*, job_file: str, sheet: str | None, paper: str, mirror: bool, shar
         "sheet": sheet,
         "paper": paper,
         "mirror": mirror,
+        **bench.described(),
         **shared.described(),
     }
     report = template_report(

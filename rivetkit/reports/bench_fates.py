@@ -19,6 +19,8 @@ FATE_WORDS: dict[Fate, str] = {
     "noted": "remarked on only",
     "not measured": "not measured",
 }
+#: Holes that get no rivet as long as nobody settles one.
+UNSETTLED = frozenset[Fate | None]({"none", "undecided"})
 
 
 def hole_fates(plan: Plan) -> dict[int, Fate]:

@@ -6,6 +6,7 @@ because a printer may scale all the same.
 
 from __future__ import annotations
 
+import math
 import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -15,6 +16,7 @@ import shapely
 
 from rivetkit.checks import MM_PER_IN, Verdict
 from rivetkit.errors import InputError
+from rivetkit.reports.bench_fates import UNSETTLED
 from rivetkit.reports.template_labels import HOLE_ARM_MM, LABEL_PT, PageHole, hole_labels
 from rivetkit.reports.template_marks import NUMBERS_MM, mark_box, register_marks
 from rivetkit.reports.template_pages import (
@@ -47,6 +49,8 @@ _HEAD_MM, _TIP_MM, _BACK_MM = 1.5, 0.8, 3.8
 _LONGEST_NAME_MM = 45.0
 #: How far under the drawing the meaning of its signs stands [mm].
 _LEGEND_MM = 28.0
+#: Half the side of the box where no rivet is settled [mm].
+_BOX_MM = 2.0
 _THIN_MM, _LINE_MM, _HEAVY_MM = 0.1, 0.25, 0.4
 _GREY = 120
 _POINTS_PER_MM = 72 / MM_PER_IN
@@ -244,11 +248,14 @@ class _Page:
             if self.shows(spot := self.place_in(hole.x_in, hole.y_in))
         ]
         for hole, spot in shown:
-            self.hole(spot, _ring_mm(hole))
+            if hole.fate in UNSETTLED:
+                self.no_hole(spot, _BOX_MM)
+            else:
+                self.hole(spot, _ring_mm(hole))
         labels = hole_labels(
             [
                 PageHole(
-                    hole.row, int(hole.name.removeprefix(f"{hole.row}:")), spot, _ring_mm(hole)
+                    hole.row, int(hole.name.removeprefix(f"{hole.row}:")), spot, _clear_mm(hole)
                 )
                 for hole, spot in shown
             ],
@@ -272,6 +279,11 @@ class _Page:
         self.pdf.line(x, y - arm_mm, x, y + arm_mm)
         if ring_mm:
             self.pdf.circle(x, y, ring_mm)
+
+    def no_hole(self, spot: Spot, half_mm: float) -> None:
+        """Draw a box where no rivet is settled: it has no middle that anybody could punch."""
+        self.pen(_THIN_MM)
+        self.pdf.rect(spot[0] - half_mm, spot[1] - half_mm, 2 * half_mm, 2 * half_mm)
 
     def lines_of(self, plates: Iterable[Plate | None], window: Box) -> list[shapely.Geometry]:
         """Return the edges of some layers that this page shows, as they lie on it."""
@@ -340,7 +352,12 @@ class _Page:
         x, y = LEFT_MM, level_mm
         middle = y - 0.8
         self.hole((x + 1.2, middle), 0.0, 1.2)
-        x = self.told((x + 3.4, y), "middle of a hole, with its number")
+        unsettled = any(hole.fate in UNSETTLED for hole in self.sheet.view.holes)
+        number = "hole, its number" if unsettled else "middle of a hole, with its number"
+        x = self.told((x + 3.4, y), number)
+        if unsettled:
+            self.no_hole((x + 1.2, middle), 1.2)
+            x = self.told((x + 3.4, y), "no rivet settled")
         if any(hole.state == "stays" for hole in self.sheet.view.holes):
             self.hole((x + 1.2, middle), 0.8, 1.2)
             x = self.told((x + 3.4, y), "its rivet stays")
@@ -444,6 +461,11 @@ class _Page:
 
 def _ring_mm(hole: MapHole) -> float:
     return hole.diameter_in * MM_PER_IN / 2 if hole.state == "stays" else 0.0
+
+
+def _clear_mm(hole: MapHole) -> float:
+    """Return how far from a hole's middle its number stands off [mm], beyond its cross."""
+    return _BOX_MM * math.sqrt(2.0) if hole.fate in UNSETTLED else _ring_mm(hole)
 
 
 _VERDICT_WORDS = {

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from rivetkit.reports.bench_fates import bench_entry
 from rivetkit.reports.cautions import BENCH_CAUTIONS
 from rivetkit.reports.check_words import VERDICT_WORDS
 from rivetkit.reports.document import (
     Column,
     Fact,
     Facts,
+    Paragraph,
     Report,
     Section,
     Steps,
@@ -77,10 +79,12 @@ def template_report(
             "paper": paper,
             "pages": pages,
             "verdict": str(plan.verdict),
+            "measured": bench_entry(plan),
             "sheets": [_data(sheet) for sheet in sheets],
         },
         sections=(
             Section("Summary", (Facts(facts),)),
+            *_measured(sheets),
             Section("Pages", (_table(sheets),)),
             Section("Before use", (Steps(_STEPS),)),
         ),
@@ -89,6 +93,18 @@ def template_report(
         cautions=BENCH_CAUTIONS,
         length_unit=length_unit,
     )
+
+
+def _measured(sheets: Sequence[TemplateSheet]) -> tuple[Section, ...]:
+    """Return what measured holes get: the paper marks only those without a rivet."""
+    if not any(sheet.view.fates for sheet in sheets):
+        return ()
+    told = dict.fromkeys(line for sheet in sheets for line in sheet.view.bench)
+    words = (
+        "Holes stand where their repair puts them. A box without a cross is a hole for which no "
+        "rivet is settled: do not punch it."
+    )
+    return (Section("Measured holes", (Paragraph(words), *map(Paragraph, told))),)
 
 
 def _table(sheets: Sequence[TemplateSheet]) -> Table:
