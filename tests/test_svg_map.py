@@ -2,6 +2,7 @@
 
 import itertools
 import json
+import math
 import re
 import xml.etree.ElementTree as ET
 
@@ -478,3 +479,21 @@ def test_the_list_of_holes_and_the_picture_tell_the_same(tmp_path):
     (line,) = (line for line in ran.output.splitlines() if "upper spar:3 " in line)
     assert "MS20426AD4" in line
     assert "another rivet" in line
+
+
+def test_no_name_stands_on_the_mark_of_a_hole_that_gets_no_rivet():
+    """The row's name would stand beside its middle hole, row:7, over that hole's mark."""
+    text = JOB.replace('{ layer = "rib", row_from_edge = 0.3125 }', '"rib"')
+    bench = [BenchHole("row:7", 0.12, 0.12, None, None, "", "by hand")]
+    _, svg = drawn(plan_job(parse_job(text), measured=bench))
+    spots = {words.partition(":")[2].partition(":")[0]: (x, y) for words, x, y, _ in placed(svg)}
+    x, y = spots["7"]
+    ring = (
+        min(math.dist(one, other) for one, other in itertools.combinations(spots.values(), 2)) / 4
+    )
+    names = {
+        node.text: node for node in svg.iter(f"{SVG}text") if node.get("text-anchor") == "middle"
+    }
+    name = names["row"]
+    beside = abs(float(name.get("x")) - (x + ring)), abs(float(name.get("y")) - (y - ring))
+    assert beside[0] > ring or beside[1] > ring

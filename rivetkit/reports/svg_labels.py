@@ -12,7 +12,14 @@ import shapely
 from rivetkit.checks import Verdict
 from rivetkit.reports.bench_fates import FATE_WORDS
 from rivetkit.reports.svg_layers import HINGE
-from rivetkit.reports.svg_shapes import number, shortened, width_mm, words
+from rivetkit.reports.svg_shapes import (
+    is_marked,
+    mark_place_mm,
+    number,
+    shortened,
+    width_mm,
+    words,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -56,14 +63,33 @@ class Labels:
     """Places names one after the other; what finds no room is left out."""
 
     def __init__(
-        self, view: MapView, frame: Frame, holes_mm: NDArray[np.float64], bounds_mm: Box
+        self,
+        view: MapView,
+        frame: Frame,
+        holes_mm: NDArray[np.float64],
+        bounds_mm: Box,
+        ring_mm: float,
     ) -> None:
         self._view = view
         self._frame = frame
         self._holes_mm = holes_mm
         self._bounds_mm = bounds_mm
-        self._trouble = np.array([hole.verdict is not Verdict.PASS for hole in view.holes])
-        self._taken: list[shapely.Geometry] = []
+        self._ring_mm = ring_mm
+        telling = [hole.fate != "same" for hole in view.holes if is_marked(hole.fate)]
+        marked = [is_marked(hole.fate) for hole in view.holes]
+        marks_mm = holes_mm[marked] + np.array(mark_place_mm(ring_mm))
+        #: What a name had better not hide: holes and their bench marks, and which are in trouble.
+        self._to_see_mm = np.concatenate((holes_mm, marks_mm))
+        self._trouble = np.array(
+            [
+                *(hole.verdict is not Verdict.PASS for hole in view.holes),
+                *telling,
+            ]
+        )
+        kept_clear = marks_mm[telling] if sum(telling) <= _MOST_HOLES else ()
+        self._taken: list[shapely.Geometry] = [
+            shapely.box(x - ring_mm, y - ring_mm, x + ring_mm, y + ring_mm) for x, y in kept_clear
+        ]
         sheet = view.sheet
         loops = (sheet.boundary.outer, *sheet.boundary.cutouts) if sheet else ()
         self._lines = [shapely.linearrings(frame.place(loop.ring)) for loop in loops]
@@ -94,8 +120,9 @@ class Labels:
                 spots.append((x, y, 0.0))
         return spots
 
-    def everything(self, clearance_mm: float) -> None:
+    def everything(self) -> None:
         """Place the names of rows, edges and cut-outs, the most wanted first."""
+        clearance_mm = self._ring_mm
         view = self._view
         if view.hinge is not None:
             line = self._frame.place(np.array(view.hinge))
@@ -205,7 +232,7 @@ class Labels:
     def _hidden(self, text: str, spot: tuple[float, float, float], size_mm: float) -> int:
         """Return how much a name hides: holes under it, those in trouble more, and edges."""
         x, y, turn = spot
-        right, down = self._holes_mm[:, 0] - x, self._holes_mm[:, 1] - y
+        right, down = self._to_see_mm[:, 0] - x, self._to_see_mm[:, 1] - y
         cos, sin = math.cos(math.radians(turn)), math.sin(math.radians(turn))
         reach_x, reach_y = width_mm(text, size_mm) / 2.0 + 0.3, size_mm / 2.0 + 0.3
         under = (np.abs(right * cos + down * sin) < reach_x) & (

@@ -242,9 +242,9 @@ class Picture:
         defs, uses = self._holes()
         defs += element("clipPath", room, id=clip)
         room_mm = (1.0, _TOP_MM, WIDTH_MM - 1.0, self._map_bottom_mm)
-        labels = Labels(view, frame, self._spots_mm, room_mm)
+        labels = Labels(view, frame, self._spots_mm, room_mm, self.ring_mm)
         mark = self._tightest(labels)
-        labels.everything(self.ring_mm)
+        labels.everything()
         title = words(shortened(view.name, 60), 2.0, 4.6, "big") + self._size_words()
         return "\n".join(
             (

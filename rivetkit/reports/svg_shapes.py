@@ -188,11 +188,22 @@ def fate_mark(fate: Fate | None, radius_mm: float, *, below: bool = False) -> st
     none fits, a question mark while that is not settled, a square where somebody only wrote about
     it; nothing where nobody looked.
     """
-    if fate is None or fate not in _MARKS:
+    if fate is None or not is_marked(fate):
         return ""
-    away, size = _MARK_AWAY * radius_mm, min(max(0.8 * radius_mm, 0.7), _LARGEST_MARK_MM)
-    place = f"translate({number(away)} {number(away if below else -away)}) scale({number(size)})"
+    right, down = mark_place_mm(radius_mm)
+    size = min(max(0.8 * radius_mm, 0.7), _LARGEST_MARK_MM)
+    place = f"translate({number(right)} {number(-down if below else down)}) scale({number(size)})"
     return element("g", _MARKS[fate], transform=place)
+
+
+def is_marked(fate: Fate | None) -> bool:
+    """Return whether a hole has a bench mark."""
+    return fate in _MARKS
+
+
+def mark_place_mm(radius_mm: float) -> tuple[float, float]:
+    """Return where the bench mark of a hole stands from its middle: to the right, down [mm]."""
+    return _MARK_AWAY * radius_mm, -_MARK_AWAY * radius_mm
 
 
 #: Drawn in a square from -1 to 1, y down.
