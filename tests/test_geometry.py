@@ -181,3 +181,36 @@ def test_the_foot_on_the_nearest_rim_is_where_shapely_finds_it(out_in, angle, st
     assert nearest.distance_in == pytest.approx([slow_in], abs=1e-6)
     assert math.dist(points[0], foot) == pytest.approx(slow_in, abs=1e-6)
     assert rings[nearest.edge[0]].distance(shapely.Point(foot)) < 1e-6
+
+
+@settings(max_examples=150)
+@given(
+    centre=st.tuples(st.floats(-20, 20), st.floats(-20, 20)),
+    radius=st.floats(0.3, 40.0),
+    first=st.floats(0.0, 6.28),
+    turn=st.floats(0.3, 5.5),
+    share=st.floats(0.0, 1.0),
+    off=st.floats(0.0, 1.9),
+)
+def test_an_arc_is_as_far_off_as_its_circle(centre, radius, first, turn, share, off):
+    """Not as its chords are: at the very limit those few hundredths of a thou failed a hole."""
+
+    def on_circle(angle, times=1.0):
+        x, y = centre
+        return (x + times * radius * math.cos(angle), y + times * radius * math.sin(angle))
+
+    ends = [on_circle(first + turn * part) for part in (0.0, 0.5, 1.0)]
+    chord = np.array([ends[2], ends[0]])
+    boundary = Boundary(Loop((Edge.arc("arc", *ends), Edge("chord", chord))))
+    point = on_circle(first + turn * share, off)
+    spots = Spots.at(np.array([point]))
+    arc_in, chord_in = boundary.closest_point_to_each_edge(spots).distance_in
+    # Abreast of the arc, save right at its ends, only its circle tells.
+    exact_in = abs(off - 1.0) * radius
+    ends_in = min(math.dist(point, ends[0]), math.dist(point, ends[2]))
+
+    assert arc_in == pytest.approx(min(exact_in, ends_in), abs=1e-9)
+    assert chord_in == pytest.approx(slow_segment_distance(point, ends[2], ends[0]))
+    assert boundary.nearest_edge(spots).distance_in[0] == pytest.approx(
+        min(arc_in, chord_in), abs=ARC_SAGITTA_IN
+    )

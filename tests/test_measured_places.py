@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from job_texts import HEAD, JOB, SHEET
 
 from rivetkit.calculators.hole_move import Move, Stretch
-from rivetkit.checks import Verdict
+from rivetkit.checks import Verdict, worst_verdict
 from rivetkit.geometry.outline import Boundary, Circle, Edge, Loop
 from rivetkit.job.bench_sheet import BenchHole
 from rivetkit.job.read import parse_job
@@ -610,3 +610,55 @@ def test_a_plan_of_nothing_but_lost_holes_is_told():
 
 def test_a_sound_job_stays_sound():
     assert planned(JOB, bench("row:3", 0.098)).verdict is planned(JOB).verdict
+
+
+RIM = """
+name = "round cover"
+[[sheet]]
+name = "cover"
+old = {{ alloy = "2024-T3", thickness = 0.064 }}
+[sheet.outline]
+start = [4, 0]
+edges = [
+  {{ name = "fore", to = [-4, 0], through = [0, 4] }},
+  {{ name = "aft", to = [4, 0], through = [0, -4] }},
+]
+[[member]]
+name = "skin"
+kind = "skin"
+alloy = "2024-T3"
+thickness = 0.064
+outline = {{ rectangle = {{ corner = [-9, -9], width = 18, height = 18 }} }}
+[[member.cutouts]]
+name = "opening"
+start = [3, 0]
+edges = [
+  {{ name = "opening, fore", to = [-3, 0], through = [0, 3] }},
+  {{ name = "opening, aft", to = [3, 0], through = [0, -3] }},
+]
+[[row]]
+name = "ring"
+fit = "MS20470AD4"
+circle = {{ at = [0, 0], diameter = {diameter}, count = 19 }}
+layers = ["cover", "skin"]
+"""
+
+
+@pytest.mark.parametrize(
+    ("diameter", "verdict"),
+    [(7.5, Verdict.PASS), (7.50001, Verdict.FAIL), (6.5, Verdict.PASS), (6.49999, Verdict.FAIL)],
+)
+def test_a_row_just_the_edge_distance_from_a_round_edge_passes(diameter, verdict):
+    # 2 D of a 1/8 in rivet is .25 in (NAVEDTRA 14018 ch 13, read): within 4 in, outside of 3 in.
+    plan = planned(RIM.format(diameter=diameter))
+    edges = [check.verdict for check in plan.edges.checks]
+    assert worst_verdict(edges) is verdict
+
+
+def test_a_measured_hole_just_the_edge_distance_from_a_round_edge_is_saved():
+    # 2 D of 3/16 in is .375 in: 3.625 in from the centre of a rim of 4 in.
+    plan = planned(RIM.format(diameter=7.25), bench("ring:6", 0.187))
+    (fix,) = plan.measured.fixes
+    assert fix.chosen.fastener.designation.startswith("MS20470AD6")
+    edge = next(c for c in fix.chosen.checks if c.name == "edge distance" and "cover" in c.where)
+    assert (edge.value, edge.limit) == (pytest.approx(0.375, abs=1e-9), 0.375)

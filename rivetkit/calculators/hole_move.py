@@ -6,7 +6,7 @@ All angles are measured from the line of the row (0) towards the near edge (90).
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 Point = tuple[float, float]
@@ -20,6 +20,15 @@ TOWARD_EDGE_DEG = 90.0
 
 
 @dataclass(frozen=True, slots=True)
+class Bow:
+    """The circle [in] of the arc a stretch is a chord of, which it leaves by ``off_in`` at most."""
+
+    centre: Point
+    radius_in: float
+    off_in: float
+
+
+@dataclass(frozen=True, slots=True)
 class Stretch:
     """Where a centre may lie, or an edge: along a straight line, and all within a radius of it.
 
@@ -29,14 +38,17 @@ class Stretch:
         Ends of the line, from the old centre [in]; the same point twice for a spot or a round rim.
     radius_in
         How far from the line it reaches [in].
+    bow
+        Of a piece of an arc: the arc's circle, from the old centre.
     """
 
     start: Point
     end: Point
     radius_in: float = 0.0
+    bow: Bow | None = None
 
     def gap_in(self, other: Stretch) -> float:
-        """Return the least distance between the two [in].
+        """Return the least distance between the two [in]; only the other may have a bow.
 
         Examples
         --------
@@ -44,6 +56,10 @@ class Stretch:
         0.24
         """
         apart_in = _lines_apart_in(self.start, self.end, other.start, other.end)
+        if other.bow is not None:
+            off_in = other.bow.off_in
+            rim_in = _line_to_rim_in(self.start, self.end, other.bow)
+            apart_in = min(max(rim_in, apart_in - off_in), apart_in + off_in)
         return max(apart_in - self.radius_in - other.radius_in, 0.0)
 
     def beyond(self, at: Point) -> Stretch:
@@ -51,7 +67,10 @@ class Stretch:
         x, y = at
         start = (self.start[0] + x, self.start[1] + y)
         end = (self.end[0] + x, self.end[1] + y)
-        return Stretch(start, end, self.radius_in)
+        bow = self.bow and replace(
+            self.bow, centre=(self.bow.centre[0] + x, self.bow.centre[1] + y)
+        )
+        return Stretch(start, end, self.radius_in, bow)
 
 
 def _lines_apart_in(start: Point, end: Point, other_start: Point, other_end: Point) -> float:
@@ -67,6 +86,13 @@ def _lines_apart_in(start: Point, end: Point, other_start: Point, other_end: Poi
         _point_to_line_in(other_start, start, end),
         _point_to_line_in(other_end, start, end),
     )
+
+
+def _line_to_rim_in(start: Point, end: Point, bow: Bow) -> float:
+    """Return the least distance from the points of a line to the rim of a circle [in]."""
+    nearest_in = _point_to_line_in(bow.centre, start, end)
+    farthest_in = max(math.dist(bow.centre, start), math.dist(bow.centre, end))
+    return max(nearest_in - bow.radius_in, bow.radius_in - farthest_in, 0.0)
 
 
 def _point_to_line_in(point: Point, start: Point, end: Point) -> float:

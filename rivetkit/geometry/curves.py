@@ -22,6 +22,32 @@ ARC_SAGITTA_IN = 2e-5
 _MOST_CHORDS = 50_000
 
 
+def circle_through(start: Point, through: Point, end: Point) -> tuple[Point, float]:
+    """Return centre and radius [in] of the circle through three points.
+
+    Raises
+    ------
+    ValueError
+        When they lie on a straight line, or two of them coincide.
+    """
+    (ax, ay), (bx, by), (cx, cy) = start, through, end
+    twice_area = _twice_area(start, through, end)
+    longest = max(math.dist(start, through), math.dist(through, end), math.dist(start, end))
+    if abs(twice_area) <= 1e-9 * longest**2 or longest == 0.0:
+        raise ValueError("three points on a line make no arc")
+    # Measured from the first point for the sake of rounding.
+    b2 = (bx - ax) ** 2 + (by - ay) ** 2
+    c2 = (cx - ax) ** 2 + (cy - ay) ** 2
+    ux = ((cy - ay) * b2 - (by - ay) * c2) / (2.0 * twice_area)
+    uy = ((bx - ax) * c2 - (cx - ax) * b2) / (2.0 * twice_area)
+    return (ax + ux, ay + uy), math.hypot(ux, uy)
+
+
+def _twice_area(start: Point, through: Point, end: Point) -> float:
+    (ax, ay), (bx, by), (cx, cy) = start, through, end
+    return (bx - ax) * (cy - ay) - (by - ay) * (cx - ax)
+
+
 def arc_points(start: Point, through: Point, end: Point) -> Points:
     """Return points on the circular arc from ``start`` through ``through`` to ``end``.
 
@@ -41,21 +67,12 @@ def arc_points(start: Point, through: Point, end: Point) -> Points:
         When the three points lie on a straight line, two of them coincide, or the arc reaches
         farther than any part.
     """
-    (ax, ay), (bx, by), (cx, cy) = start, through, end
-    twice_area = (bx - ax) * (cy - ay) - (by - ay) * (cx - ax)
-    longest = max(math.dist(start, through), math.dist(through, end), math.dist(start, end))
-    if abs(twice_area) <= 1e-9 * longest**2 or longest == 0.0:
-        raise ValueError("three points on a line make no arc")
-    # Circle through three points, measured from the first for the sake of rounding.
-    b2 = (bx - ax) ** 2 + (by - ay) ** 2
-    c2 = (cx - ax) ** 2 + (cy - ay) ** 2
-    ux = ((cy - ay) * b2 - (by - ay) * c2) / (2.0 * twice_area)
-    uy = ((bx - ax) * c2 - (cx - ax) * b2) / (2.0 * twice_area)
-    radius = math.hypot(ux, uy)
-    centre = (ax + ux, ay + uy)
+    centre, radius = circle_through(start, through, end)
+    (ax, ay), (cx, cy) = start, end
+    turns_left = _twice_area(start, through, end) > 0
     first = math.atan2(ay - centre[1], ax - centre[0])
     last = math.atan2(cy - centre[1], cx - centre[0])
-    turn = (last - first) % math.tau if twice_area > 0 else -((first - last) % math.tau)
+    turn = (last - first) % math.tau if turns_left else -((first - last) % math.tau)
     # The angle whose chord leaves the arc by so much; written so that a wide arc keeps it too.
     step = 4.0 * math.asin(min(1.0, math.sqrt(ARC_SAGITTA_IN / (2.0 * radius))))
     pieces = max(8, math.ceil(abs(turn) / step))

@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import shapely
 
+from rivetkit.geometry.curves import ARC_SAGITTA_IN, arc_points, circle_through
+
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
@@ -22,11 +24,40 @@ ON_BOUNDARY_IN = 1e-7
 
 
 @dataclass(frozen=True, eq=False)
+class Bend:
+    """The circle of an arc [in]; its chords leave it by :data:`ARC_SAGITTA_IN` at most."""
+
+    centre: Point
+    radius_in: float
+
+    def made_exact(self, chord_in: NDArray[np.float64], points: Points) -> NDArray[np.float64]:
+        """Return distances of points ``(n, 2)`` to the arc, from those to its chords ``(n,)`` [in].
+
+        Past the ends of the arc its ends count, and they are the chords' own.
+        """
+        rim_in = np.abs(np.hypot(*(points - np.asarray(self.centre)).T) - self.radius_in)
+        return np.asarray(np.clip(rim_in, chord_in - ARC_SAGITTA_IN, chord_in + ARC_SAGITTA_IN))
+
+
+@dataclass(frozen=True, eq=False)
 class Edge:
-    """A named stretch of a boundary: a polyline ``(n, 2)`` [in]."""
+    """A named stretch of a boundary: a polyline ``(n, 2)`` [in], of an arc chords of its bend."""
 
     name: str
     points: Points
+    bend: Bend | None = None
+
+    @classmethod
+    def arc(cls, name: str, start: Point, through: Point, end: Point) -> Edge:
+        """Return the arc through three points [in].
+
+        Raises
+        ------
+        ValueError
+            As for :func:`~rivetkit.geometry.curves.arc_points`.
+        """
+        points = arc_points(start, through, end)
+        return cls(name, points, Bend(*circle_through(start, through, end)))
 
 
 @dataclass(frozen=True, eq=False)
@@ -67,13 +98,16 @@ class Nearest:
 class Pieces:
     """Pieces of edges near points: the point's number, ends ``(m, 2)`` [in], radius [in].
 
-    A round hole is a piece from its centre to its centre, with its radius.
+    A round hole is a piece from its centre to its centre, with its radius. ``bend`` numbers
+    ``bends``, or is -1: the piece is a chord of that one.
     """
 
     spot: NDArray[np.intp]
     start: Points
     end: Points
     radius_in: NDArray[np.float64]
+    bend: NDArray[np.intp]
+    bends: tuple[Bend, ...] = ()
 
 
 @dataclass(frozen=True, eq=False)
@@ -87,14 +121,26 @@ class Boundary:
     @cached_property
     def edge_names(self) -> tuple[str, ...]:
         """Names of all edges: the outline's, the cut-outs', then the round holes'."""
-        loops = (self.outer, *self.cutouts)
-        names = [edge.name for loop in loops for edge in loop.edges]
+        names = [edge.name for edge in self._edges]
         return (*names, *(circle.name for circle in self.circles))
 
     @cached_property
+    def _edges(self) -> list[Edge]:
+        return [edge for loop in (self.outer, *self.cutouts) for edge in loop.edges]
+
+    @cached_property
     def _lines(self) -> Any:
-        loops = (self.outer, *self.cutouts)
-        return [shapely.linestrings(edge.points) for loop in loops for edge in loop.edges]
+        return [shapely.linestrings(edge.points) for edge in self._edges]
+
+    @cached_property
+    def _bends(self) -> dict[int, Bend]:
+        """The bends of the edges that are arcs, by the edge's number."""
+        return {n: edge.bend for n, edge in enumerate(self._edges) if edge.bend is not None}
+
+    @property
+    def chords_off_in(self) -> float:
+        """How far the straight pieces may be off the edges they stand for [in]."""
+        return ARC_SAGITTA_IN if self._bends else 0.0
 
     @cached_property
     def _segments(self) -> tuple[Any, NDArray[np.intp]]:
@@ -159,6 +205,9 @@ class Boundary:
             spots.shapes, return_distance=True, all_matches=False
         )
         edge = owners[piece]
+        for number, bend in self._bends.items():
+            here = edge == number
+            distance[here] = bend.made_exact(distance[here], spots.points[here])
         for number, circle in enumerate(self.circles, start=len(self._lines)):
             to_circle = _circle_distance(circle, spots.points)
             closer = to_circle < distance
@@ -170,10 +219,20 @@ class Boundary:
         """Return every straight piece and round hole no further from each of the points than its
         ``within_in`` ``(n,)`` [in].
         """
-        tree, _ = self._segments
+        tree, owners = self._segments
+        within_in = within_in + self.chords_off_in
         spot, piece = tree.query(spots.shapes, predicate="dwithin", distance=within_in)
         corners = shapely.get_coordinates(tree.geometries[piece]).reshape(-1, 2, 2)
-        straight = Pieces(spot, corners[:, 0], corners[:, 1], np.zeros(len(spot)))
+        bend = np.full(len(self._lines), -1)
+        bend[list(self._bends)] = np.arange(len(self._bends))
+        straight = Pieces(
+            spot,
+            corners[:, 0],
+            corners[:, 1],
+            np.zeros(len(spot)),
+            bend[owners[piece]],
+            tuple(self._bends.values()),
+        )
         return _joined(straight, _rims_near(self.circles, spots, within_in))
 
     def feet(self, spots: Spots, nearest: Nearest) -> Points:
@@ -201,6 +260,9 @@ class Boundary:
             (_, spot), distance = spots.tree.query_nearest(
                 np.asarray(self._lines), return_distance=True, all_matches=False
             )
+            for number, bend in self._bends.items():
+                point = spots.points[spot[number]]
+                distance[number] = bend.made_exact(distance[number : number + 1], point[None])[0]
             distances[: len(self._lines)] = distance
             owners[: len(self._lines)] = spot
         for number, circle in enumerate(self.circles, start=len(self._lines)):
@@ -250,7 +312,7 @@ def _rims_near(circles: tuple[Circle, ...], spots: Spots, within_in: NDArray[np.
     centres = np.repeat(np.array([circle.centre for circle in circles]).reshape(-1, 2), counts, 0)
     radius_in = np.repeat(np.array([circle.radius_in for circle in circles]), counts)
     spot = np.concatenate([*near, np.zeros(0, dtype=np.intp)])
-    return Pieces(spot, centres, centres, radius_in)
+    return Pieces(spot, centres, centres, radius_in, np.full(len(spot), -1))
 
 
 def _joined(one: Pieces, other: Pieces) -> Pieces:
@@ -259,6 +321,8 @@ def _joined(one: Pieces, other: Pieces) -> Pieces:
         np.concatenate((one.start, other.start)),
         np.concatenate((one.end, other.end)),
         np.concatenate((one.radius_in, other.radius_in)),
+        np.concatenate((one.bend, other.bend)),
+        one.bends,
     )
 
 

@@ -135,8 +135,9 @@ class Plate:
         Only edges that matter to the shape ``near`` are looked at. A filled circle belongs to its
         rim.
         """
-        pieces = self.boundary.pieces_within(near, distance_in * _OUTSIDE)
-        bands = list(shapely.buffer(pieces, distance_in * _OUTSIDE, quad_segs=_QUARTER_PIECES))
+        off_in = (distance_in + self.boundary.chords_off_in) * _OUTSIDE
+        pieces = self.boundary.pieces_within(near, off_in)
+        bands = list(shapely.buffer(pieces, off_in, quad_segs=_QUARTER_PIECES))
         for circle in self.boundary.circles:
             band = disc(circle.centre, circle.radius_in + distance_in)
             if circle not in self.filled and circle.radius_in > distance_in:

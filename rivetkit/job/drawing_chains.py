@@ -12,6 +12,7 @@ import numpy as np
 import shapely
 
 from rivetkit.geometry.curves import Point, arc_points
+from rivetkit.geometry.outline import Edge
 from rivetkit.quantities import to_unit
 
 if TYPE_CHECKING:
@@ -61,12 +62,16 @@ class Piece:
         """Return the same stretch, drawn from its end to its start."""
         return Piece(self.kind, self.points[::-1])
 
+    def edge(self) -> Edge:
+        """Return it as an edge of a boundary, without a name."""
+        if self.kind != "arc":
+            return Edge("", np.array(self.points))
+        start, through, end = self.points
+        return Edge.arc("", start, through, end)
+
     def corners(self) -> list[Point]:
         """Return points that follow it, first and last included."""
-        if self.kind != "arc":
-            return list(self.points)
-        start, through, end = self.points
-        return [(float(x), float(y)) for x, y in arc_points(start, through, end)]
+        return [(float(x), float(y)) for x, y in self.edge().points]
 
 
 @dataclass(frozen=True)

@@ -12,7 +12,7 @@ import numpy as np
 import shapely
 
 from rivetkit.errors import InputError, RivetkitError
-from rivetkit.geometry.outline import Boundary, Circle, Edge, Loop
+from rivetkit.geometry.outline import Boundary, Circle, Loop
 from rivetkit.geometry.spots import Spots
 from rivetkit.job.drawing_chains import Outline, Piece, SkipList, Skipped, as_edges
 from rivetkit.job.drawing_dxf import DrawnCircle, Traced, trace_dxf
@@ -59,7 +59,7 @@ class DrawnSheet:
     def boundary(self) -> Boundary:
         """The same for geometry, every cut-out and edge without a name."""
         loops = [
-            Loop(tuple(Edge("", np.array(piece.corners())) for piece in outline.pieces))
+            Loop(tuple(piece.edge() for piece in outline.pieces))
             for outline in (self.outline, *self.cutouts)
         ]
         rounds = tuple(

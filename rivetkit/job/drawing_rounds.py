@@ -5,13 +5,13 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
+from rivetkit.geometry.curves import circle_through
 from rivetkit.job.drawing_chains import JOIN_IN
 from rivetkit.job.drawing_dxf import DrawnCircle
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from rivetkit.geometry.curves import Point
     from rivetkit.job.drawing_chains import Outline
 
 #: A chain that goes once round its circle encloses this part of the disc, drawn as chords.
@@ -42,7 +42,7 @@ def with_rounds_apart(
 def _as_circle(outline: Outline) -> DrawnCircle | None:
     if any(piece.kind != "arc" for piece in outline.pieces):
         return None
-    found = [_circle_through(*piece.points) for piece in outline.pieces]
+    found = [circle_through(*piece.points) for piece in outline.pieces]
     centre, radius_in = found[0]
     if any(math.dist(centre, other) > JOIN_IN for other, _ in found):
         return None
@@ -51,13 +51,3 @@ def _as_circle(outline: Outline) -> DrawnCircle | None:
     if not _WHOLE < outline.area_in2 / (math.pi * radius_in**2) < 1.0 / _WHOLE:
         return None
     return DrawnCircle(outline.layer, centre, 2.0 * radius_in)
-
-
-def _circle_through(start: Point, through: Point, end: Point) -> tuple[Point, float]:
-    """Return centre and radius [in] of the circle through three points, none on one line."""
-    (ax, ay), (bx, by), (cx, cy) = start, through, end
-    bx, by, cx, cy = bx - ax, by - ay, cx - ax, cy - ay
-    twice = 2.0 * (bx * cy - by * cx)
-    b2, c2 = bx * bx + by * by, cx * cx + cy * cy
-    x, y = (cy * b2 - by * c2) / twice, (bx * c2 - cx * b2) / twice
-    return (ax + x, ay + y), math.hypot(x, y)

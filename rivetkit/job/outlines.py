@@ -9,12 +9,12 @@ import numpy as np
 import shapely
 
 from rivetkit.errors import InputError
-from rivetkit.geometry.curves import Point, Points, arc_points
 from rivetkit.geometry.outline import Boundary, Circle, Edge, Loop
 from rivetkit.job.fields import told
 from rivetkit.job.model import SAME_POINT_IN
 
 if TYPE_CHECKING:
+    from rivetkit.geometry.curves import Point
     from rivetkit.job.fields import Fields
 
 #: Fewer corners enclose nothing.
@@ -114,9 +114,9 @@ def _read_chain(fields: Fields, prefix: str) -> Loop:
     for edge in fields.tables("edges"):
         name = edge.text("name")
         edge.rename(f"{fields.where}: edge '{name}'")
-        points = _read_edge(edge, here)
-        edges.append(Edge(prefix + name, points))
-        here = (float(points[-1, 0]), float(points[-1, 1]))
+        edges.append(_read_edge(edge, prefix + name, here))
+        x, y = edges[-1].points[-1].tolist()
+        here = (x, y)
     corners = sum(len(edge.points) - 1 for edge in edges)
     if corners < _LEAST_CORNERS:
         raise fields.refuse("edges", f"{corners} edges enclose nothing", "give three or more")
@@ -131,13 +131,13 @@ def _read_chain(fields: Fields, prefix: str) -> Loop:
     return Loop(tuple(edges))
 
 
-def _read_edge(edge: Fields, here: Point) -> Points:
+def _read_edge(edge: Fields, name: str, here: Point) -> Edge:
     kind = edge.only_one_of("through", "via", need=False)
     end = edge.point("to")
     if kind == "through":
         through = edge.point("through")
         try:
-            points = arc_points(here, through, end)
+            read = Edge.arc(name, here, through, end)
         except ValueError:
             raise edge.refuse(
                 "through",
@@ -150,8 +150,9 @@ def _read_edge(edge: Fields, here: Point) -> Points:
         steps = np.hypot(*np.diff(points, axis=0).T)
         if not (steps > SAME_POINT_IN).all():
             raise edge.refuse("to", "two points of the edge are the same", "leave one out")
+        read = Edge(name, points)
     edge.done()
-    return points
+    return read
 
 
 def _check_inside(layer: Fields, boundary: Boundary) -> None:

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from rivetkit.calculators.hole_move import Stretch
+from rivetkit.calculators.hole_move import Bow, Stretch
+from rivetkit.geometry.curves import ARC_SAGITTA_IN
 from rivetkit.geometry.outline import ON_BOUNDARY_IN, Boundary, Rims
 from rivetkit.geometry.spots import Spots
 
@@ -94,14 +95,21 @@ class NearEdges:
         near = self.edges.pieces_near(spots, within_in)
         old = spots.points[near.spot]
         found: dict[int, list[Stretch]] = {}
-        for hole, start, end, radius_in in zip(
+        for hole, (x, y), start, end, radius_in, bend in zip(
             holes[near.spot].tolist(),
+            old.tolist(),
             (near.start - old).tolist(),
             (near.end - old).tolist(),
             near.radius_in.tolist(),
+            near.bend.tolist(),
             strict=True,
         ):
-            stretch = Stretch((start[0], start[1]), (end[0], end[1]), radius_in)
+            bow = None
+            if bend >= 0:
+                circle = near.bends[bend]
+                centre = (circle.centre[0] - x, circle.centre[1] - y)
+                bow = Bow(centre, circle.radius_in, ARC_SAGITTA_IN)
+            stretch = Stretch((start[0], start[1]), (end[0], end[1]), radius_in, bow)
             found.setdefault(hole, []).append(stretch)
         return {hole: tuple(edges) for hole, edges in found.items()}
 
