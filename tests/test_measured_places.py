@@ -1,6 +1,7 @@
 """Where a measured hole may stand now: every edge, the bend, both of two holes that moved."""
 
 import math
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -9,9 +10,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from job_texts import HEAD, JOB, SHEET
 
-from rivetkit.calculators.hole_move import Move, Stretch
+from rivetkit.calculators.hole_move import Bow, Move, Stretch
 from rivetkit.checks import Verdict, worst_verdict
-from rivetkit.geometry.outline import Boundary, Circle, Edge, Loop
+from rivetkit.geometry.curves import arc_points
+from rivetkit.geometry.outline import Bend, Boundary, Circle, Edge, Loop
 from rivetkit.job.bench_sheet import BenchHole
 from rivetkit.job.read import parse_job
 from rivetkit.planning.plan import plan_job
@@ -662,3 +664,25 @@ def test_a_measured_hole_just_the_edge_distance_from_a_round_edge_is_saved():
     assert fix.chosen.fastener.designation.startswith("MS20470AD6")
     edge = next(c for c in fix.chosen.checks if c.name == "edge distance" and "cover" in c.where)
     assert (edge.value, edge.limit) == (pytest.approx(0.375, abs=1e-9), 0.375)
+
+
+@settings(max_examples=150)
+@given(
+    spot=st.tuples(st.floats(-1.6, 1.6), st.floats(-1.6, 1.6)),
+    move=st.tuples(st.floats(-0.02, 0.02), st.floats(-0.02, 0.02)),
+    turn=st.floats(0.4, 5.0),
+)
+def test_the_pieces_of_an_arc_are_as_near_as_the_arc(spot, move, turn):
+    """A moved hole against a slow loop over where its centre may be; the arc is 1 in in radius."""
+    ends = [(math.cos(turn * part), math.sin(turn * part)) for part in (0.0, 0.5, 1.0)]
+    chords = arc_points(*ends).tolist()
+    bow = Bow((0.0, 0.0), 1.0)
+    pieces = [Stretch(tuple(a), tuple(b), 0.0, bow) for a, b in pairwise(chords)]
+    (x, y), (dx, dy) = spot, move
+    now = Stretch((x - dx, y - dy), (x + dx, y + dy))
+    shares = np.linspace(-1.0, 1.0, 201)
+    places = np.column_stack((x + shares * dx, y + shares * dy))
+    slow_in = Bend.through(*ends).distance_in(places).min()
+    step_in = math.hypot(dx, dy) / 100.0
+
+    assert slow_in - step_in - 1e-9 <= min(now.gap_in(piece) for piece in pieces) <= slow_in + 1e-9

@@ -21,11 +21,10 @@ TOWARD_EDGE_DEG = 90.0
 
 @dataclass(frozen=True, slots=True)
 class Bow:
-    """The circle [in] of the arc a stretch is a chord of, which it leaves by ``off_in`` at most."""
+    """The circle [in] of the arc that a stretch is a chord of."""
 
     centre: Point
     radius_in: float
-    off_in: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,10 +55,8 @@ class Stretch:
         0.24
         """
         apart_in = _lines_apart_in(self.start, self.end, other.start, other.end)
-        if other.bow is not None:
-            off_in = other.bow.off_in
-            rim_in = _line_to_rim_in(self.start, self.end, other.bow)
-            apart_in = min(max(rim_in, apart_in - off_in), apart_in + off_in)
+        if other.bow is not None and apart_in > 0.0:
+            apart_in = _to_arc_in(self, other, other.bow)
         return max(apart_in - self.radius_in - other.radius_in, 0.0)
 
     def beyond(self, at: Point) -> Stretch:
@@ -88,18 +85,39 @@ def _lines_apart_in(start: Point, end: Point, other_start: Point, other_end: Poi
     )
 
 
-def _line_to_rim_in(start: Point, end: Point, bow: Bow) -> float:
-    """Return the least distance from the points of a line to the rim of a circle [in]."""
-    nearest_in = _point_to_line_in(bow.centre, start, end)
-    farthest_in = max(math.dist(bow.centre, start), math.dist(bow.centre, end))
-    return max(nearest_in - bow.radius_in, bow.radius_in - farthest_in, 0.0)
+def _to_arc_in(line: Stretch, chord: Stretch, bow: Bow) -> float:
+    """Return the least distance from a line to the arc of a chord that it does not cross [in]."""
+    (x, y), (end_x, end_y) = line.start, line.end
+    share = _nearest_share(bow.centre, line.start, line.end)
+    foot = (x + share * (end_x - x), y + share * (end_y - y))
+    off_rim_in = [
+        abs(math.dist(bow.centre, place) - bow.radius_in)
+        for place in (line.start, line.end, foot)
+        if _is_abreast(place, chord, bow.centre)
+    ]
+    to_ends_in = [_point_to_line_in(end, line.start, line.end) for end in (chord.start, chord.end)]
+    return min(*off_rim_in, *to_ends_in)
 
 
-def _point_to_line_in(point: Point, start: Point, end: Point) -> float:
+def _is_abreast(place: Point, chord: Stretch, centre: Point) -> bool:
+    """Return whether a place lies between the spokes of a circle through a chord's ends."""
+    turn = _side(centre, chord.start, chord.end)
+    sides = _side(centre, chord.start, place), _side(centre, place, chord.end)
+    return min(side * turn for side in sides) >= 0.0
+
+
+def _nearest_share(point: Point, start: Point, end: Point) -> float:
+    """Return how far along a line its place nearest to a point is, from nought to one."""
     x, y = point[0] - start[0], point[1] - start[1]
     along, across = end[0] - start[0], end[1] - start[1]
     square = along * along + across * across
-    share = min(max((x * along + y * across) / square, 0.0), 1.0) if square else 0.0
+    return min(max((x * along + y * across) / square, 0.0), 1.0) if square else 0.0
+
+
+def _point_to_line_in(point: Point, start: Point, end: Point) -> float:
+    share = _nearest_share(point, start, end)
+    x, y = point[0] - start[0], point[1] - start[1]
+    along, across = end[0] - start[0], end[1] - start[1]
     return math.hypot(x - share * along, y - share * across)
 
 

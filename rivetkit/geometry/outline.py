@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
@@ -25,18 +26,40 @@ ON_BOUNDARY_IN = 1e-7
 
 @dataclass(frozen=True, eq=False)
 class Bend:
-    """The circle of an arc [in]; its chords leave it by :data:`ARC_SAGITTA_IN` at most."""
+    """An arc itself: its circle and its ends [in], turning left by ``turn_rad`` from the first."""
 
     centre: Point
     radius_in: float
+    ends: tuple[Point, Point]
+    turn_rad: float
 
-    def made_exact(self, chord_in: NDArray[np.float64], points: Points) -> NDArray[np.float64]:
-        """Return distances of points ``(n, 2)`` to the arc, from those to its chords ``(n,)`` [in].
+    @classmethod
+    def through(cls, start: Point, through: Point, end: Point) -> Bend:
+        """Return the arc through three points [in].
 
-        Past the ends of the arc its ends count, and they are the chords' own.
+        Raises
+        ------
+        ValueError
+            When they lie on a straight line, or two of them coincide.
         """
-        rim_in = np.abs(np.hypot(*(points - np.asarray(self.centre)).T) - self.radius_in)
-        return np.asarray(np.clip(rim_in, chord_in - ARC_SAGITTA_IN, chord_in + ARC_SAGITTA_IN))
+        centre, radius_in = circle_through(start, through, end)
+        first, middle, last = (_direction_rad(centre, point) for point in (start, through, end))
+        if (middle - first) % math.tau > (last - first) % math.tau:
+            return cls(centre, radius_in, (end, start), (first - last) % math.tau)
+        return cls(centre, radius_in, (start, end), (last - first) % math.tau)
+
+    def distance_in(self, points: Points) -> NDArray[np.float64]:
+        """Return the distance of points ``(n, 2)`` to the arc [in]."""
+        x, y = (points - np.asarray(self.centre)).T
+        turned_rad = np.arctan2(y, x) - _direction_rad(self.centre, self.ends[0])
+        abreast = turned_rad % math.tau <= self.turn_rad
+        to_ends_in = [np.hypot(*(points - np.asarray(end)).T) for end in self.ends]
+        off_rim_in = np.abs(np.hypot(x, y) - self.radius_in)
+        return np.asarray(np.where(abreast, off_rim_in, np.minimum(*to_ends_in)))
+
+
+def _direction_rad(centre: Point, point: Point) -> float:
+    return math.atan2(point[1] - centre[1], point[0] - centre[0])
 
 
 @dataclass(frozen=True, eq=False)
@@ -56,8 +79,7 @@ class Edge:
         ValueError
             As for :func:`~rivetkit.geometry.curves.arc_points`.
         """
-        points = arc_points(start, through, end)
-        return cls(name, points, Bend(*circle_through(start, through, end)))
+        return cls(name, arc_points(start, through, end), Bend.through(start, through, end))
 
 
 @dataclass(frozen=True, eq=False)
@@ -207,7 +229,7 @@ class Boundary:
         edge = owners[piece]
         for number, bend in self._bends.items():
             here = edge == number
-            distance[here] = bend.made_exact(distance[here], spots.points[here])
+            distance[here] = bend.distance_in(spots.points[here])
         for number, circle in enumerate(self.circles, start=len(self._lines)):
             to_circle = _circle_distance(circle, spots.points)
             closer = to_circle < distance
@@ -261,8 +283,7 @@ class Boundary:
                 np.asarray(self._lines), return_distance=True, all_matches=False
             )
             for number, bend in self._bends.items():
-                point = spots.points[spot[number]]
-                distance[number] = bend.made_exact(distance[number : number + 1], point[None])[0]
+                distance[number] = bend.distance_in(spots.points[[spot[number]]])[0]
             distances[: len(self._lines)] = distance
             owners[: len(self._lines)] = spot
         for number, circle in enumerate(self.circles, start=len(self._lines)):

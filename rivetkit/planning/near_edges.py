@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from rivetkit.calculators.hole_move import Bow, Stretch
-from rivetkit.geometry.curves import ARC_SAGITTA_IN
 from rivetkit.geometry.outline import ON_BOUNDARY_IN, Boundary, Rims
 from rivetkit.geometry.spots import Spots
 
@@ -108,7 +107,7 @@ class NearEdges:
             if bend >= 0:
                 circle = near.bends[bend]
                 centre = (circle.centre[0] - x, circle.centre[1] - y)
-                bow = Bow(centre, circle.radius_in, ARC_SAGITTA_IN)
+                bow = Bow(centre, circle.radius_in)
             stretch = Stretch((start[0], start[1]), (end[0], end[1]), radius_in, bow)
             found.setdefault(hole, []).append(stretch)
         return {hole: tuple(edges) for hole, edges in found.items()}
