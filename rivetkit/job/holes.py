@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass, replace
 from functools import cached_property
-from itertools import pairwise
+from itertools import combinations, pairwise
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -29,6 +30,12 @@ Stack = tuple[RowLayer, ...]
 
 #: Holes this near [in] have something to do with each other, whatever rivets they hold.
 _NEIGHBOUR_IN = 0.5
+
+#: What covers a structure; a row through two of them holds both.
+_SKINS = ("sheet", "skin")
+
+#: Rows that cross have at most so many holes in common; with more they run along each other.
+_MOST_CROSSINGS = 2
 
 
 @dataclass(frozen=True, eq=False)
@@ -174,7 +181,7 @@ def lay_out(job: Job) -> Holes:
     ------
     InputError
         When rows that share a hole disagree: on the rivet, on keeping it, on the order of the
-        layers or on how one is formed.
+        layers or on how one is formed; or when two skins are riveted to one member hole for hole.
     """
     spots = Spots.at(np.concatenate([row.points for row in job.rows]))
     lengths = [len(row.points) for row in job.rows]
@@ -189,6 +196,8 @@ def lay_out(job: Job) -> Holes:
     renumbered = np.cumsum(is_first) - 1
     place = renumbered[first]
     starts = np.cumsum([0, *lengths])
+    in_row = tuple(place[start:stop] for start, stop in pairwise(starts))
+    _refuse_two_sides(job, in_row)
     others = _placed_elsewhere(spots.points, first)
     return Holes(
         spots=spots if is_first.all() else spots.take(is_first),
@@ -200,7 +209,7 @@ def lay_out(job: Job) -> Holes:
         stacks=tuple(table.stacks),
         installed_parts=tuple(table.installed_parts),
         fit_parts=tuple(table.fit_parts),
-        in_row=tuple(place[start:stop] for start, stop in pairwise(starts)),
+        in_row=in_row,
         row_names=tuple(row.name for row in job.rows),
         shared=_shared_by_rows(first, owner),
         empty=np.zeros(len(table.stack[is_first]), dtype=bool),
@@ -264,6 +273,39 @@ def _shared_by_rows(first: NDArray[np.intp], owner: NDArray[np.int32]) -> int:
     """Return how many holes belong to more than one row; a closed row's own end is none."""
     other_row = owner != owner[first]
     return len(np.unique(first[other_row]))
+
+
+def _refuse_two_sides(job: Job, in_row: Sequence[NDArray[np.intp]]) -> None:
+    """Refuse two rows that run hole on hole, each through a skin that the other has not.
+
+    Rows that cross share a hole or two. These are the two sides of one structure with one member
+    told for both: as one hole each they would halve the count and lengthen the rivets.
+    """
+    skins = [
+        [place.layer for place in row.layers if job.layers[place.layer].kind in _SKINS]
+        for row in job.rows
+    ]
+    rows_of: dict[int, list[int]] = {}
+    met = np.bincount(np.concatenate([np.unique(holes) for holes in in_row]))
+    for row, holes in enumerate(in_row):
+        for hole in np.unique(holes[met[holes] > 1]).tolist():
+            rows_of.setdefault(hole, []).append(row)
+    shared = Counter(pair for rows in rows_of.values() for pair in combinations(rows, 2))
+    for (one, other), count in shared.items():
+        mine = [name for name in skins[one] if name not in skins[other]]
+        theirs = [name for name in skins[other] if name not in skins[one]]
+        shorter = min(len(in_row[one]), len(in_row[other]))
+        if not mine or not theirs or count <= _MOST_CROSSINGS or 2 * count < shorter:
+            continue
+        through = {place.layer for place in job.rows[other].layers}
+        common = next(place.layer for place in job.rows[one].layers if place.layer in through)
+        raise InputError(
+            f"they have {count} holes in common through '{common}', which would rivet "
+            f"'{mine[0]}' and '{theirs[0]}' together",
+            where=f"rows '{job.rows[one].name}' and '{job.rows[other].name}'",
+            mend="if the skins lie on two sides, give each side a [[member]] of its own, one for "
+            "each flange; if one rivet holds both, write one row with all its layers",
+        )
 
 
 def _groups(first: NDArray[np.intp], same: Pairs) -> list[list[int]]:
