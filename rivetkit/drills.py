@@ -246,8 +246,14 @@ def drill_names_near(text: str, count: int = 3) -> tuple[str, ...]:
     --------
     >>> drill_names_near("3/31", 1)
     ('3/32',)
+    >>> drill_names_near("#4O")
+    ('#40',)
     """
     name = " ".join(text.split())
+    digits = re.sub(r"(?<=[0-9])[oO]", "0", name)
+    number = _NUMBER_NAME.fullmatch(digits)
+    if number and digits != name and f"#{number[1]}" in _by_name():
+        return (f"#{number[1]}",)
     number = _NUMBER_NAME.fullmatch(name)
     wanted = f"#{number[1]}" if number else name
     return tuple(difflib.get_close_matches(wanted, _by_name(), n=count, cutoff=0.5))

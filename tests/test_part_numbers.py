@@ -226,6 +226,39 @@ def test_error_names_the_character_and_the_mend(text, message):
     assert refusal(text) == message
 
 
+@pytest.mark.parametrize(
+    ("typed", "meant"),
+    [
+        ("MS2O470AD4-4", "MS20470AD4-4"),
+        ("ms2o470ad4-4", "MS20470AD4-4"),
+        ("AN47OAD4", "AN470AD4"),
+        ("NAS1O97AD4-4", "NAS1097AD4-4"),
+        ("MS20470AD4-O4", "MS20470AD4-4"),
+        ("MSZ0470AD4-4", "MS20470AD4-4"),
+        ("MS2O426AD3-3,5", "MS20426AD3-3.5"),
+        ("MS20470-AD4-4", "MS20470AD4-4"),
+        ("MS20470AD4/4", "MS20470AD4-4"),
+        ("MS20470AD44", "MS20470AD4-4"),
+        ("MS20426AD3-3\u00bd", "MS20426AD3-3.5"),
+        ("20470AD4-4", "MS20470AD4-4"),
+        ("470AD4-4", "AN470AD4-4"),
+        ("AD4-4", "MS20470AD4-4 or MS20426AD4-4"),
+    ],
+)
+def test_a_slip_of_the_pen_is_asked_about_and_never_guessed(typed, meant):
+    message = refusal(typed)
+
+    assert f"did you mean {meant}" in message
+    assert message.endswith("?")
+    letters = any(typed.upper().count(letter) > meant.count(letter) for letter in "OIZ")
+    assert letters == ("digits for the letters that look like them" in message)
+
+
+@pytest.mark.parametrize("typed", ["MS20470AD7-5", "MS20470-4-5", "MS20470AD4-55", "MS20470AD4-"])
+def test_what_no_slip_explains_is_told_as_it_stands(typed):
+    assert "did you mean MS20470AD" not in refusal(typed)
+
+
 @pytest.mark.parametrize(("text", "standard"), [("QQ1", "QQ1"), ("CR3213-4-2", "CR3213")])
 def test_a_standard_with_nothing_near_is_not_on_file_and_the_list_is_named(text, standard):
     assert refusal(text) == (

@@ -9,6 +9,7 @@ from rivetkit.checks import MM_PER_IN
 from rivetkit.errors import InputError
 from rivetkit.fasteners.fastener import Fastener, write_part_number
 from rivetkit.fasteners.grammar import Standard, grip_rows, standards, to_inches
+from rivetkit.fasteners.misread import likely_texts
 from rivetkit.fasteners.reader import Reader, example, length_code
 
 #: A length this close to a step of its standard is that step; far below any gauge's resolution.
@@ -30,7 +31,8 @@ def parse_part_number(text: str, *, length_required: bool = False) -> Fastener:
     Raises
     ------
     InputError
-        When it cannot be read. The message names the character and what would fit there.
+        When it cannot be read. The message names the character and what would fit there, or the
+        part number it differs from by a slip of the pen: nothing is guessed.
 
     Examples
     --------
@@ -42,6 +44,45 @@ def parse_part_number(text: str, *, length_required: bool = False) -> Fastener:
     ----------
     ``tables/fasteners/standards.csv``: the grammar of each standard, and where it was read.
     """
+    try:
+        return _read(text, length_required=length_required)
+    except InputError as error:
+        meant = _meant(text)
+        if not meant:
+            raise
+        raise InputError(error.what, where=error.where, mend=_did_you_mean(text, meant)) from None
+
+
+#: More that may have been meant is no help.
+_MOST_MEANT = 3
+
+
+def _meant(text: str) -> list[str]:
+    """Return the part numbers that a text which is none may have been meant to be."""
+    found: dict[str, None] = {}
+    for likely in likely_texts(text[:_LONGEST]):
+        try:
+            found[_read(likely).designation] = None
+        except InputError:
+            continue
+    return list(found)[:_MOST_MEANT]
+
+
+#: No part number is longer [characters].
+_LONGEST = 60
+
+
+def _did_you_mean(text: str, meant: list[str]) -> str:
+    digits = any(
+        letter in text.upper() and text.upper().count(letter) > part.count(letter)
+        for part in meant
+        for letter in "OILZ"
+    )
+    how = ", with digits for the letters that look like them" if digits else ""
+    return f"did you mean {' or '.join(meant)}{how}?"
+
+
+def _read(text: str, *, length_required: bool = False) -> Fastener:
     reader = Reader(text)
     reader.read()
     codes = reader.codes
