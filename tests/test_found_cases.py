@@ -179,12 +179,31 @@ def test_an_edge_of_a_rectangle_that_cannot_be_printed(tmp_path):
 @pytest.mark.parametrize(
     ("line", "what"),
     [
-        ("x = 3/32", 'a fraction stands without quotes; write it as "3/32"'),
-        ("x = .032", "a number begins with its point; write 0.032, not .032"),
-        ("x = [.5, 1]", "a number begins with its point; write 0.032, not .032"),
-        ("x = 0.8 mm", 'a unit stands without quotes; write it as "0.8 mm"'),
+        ("x = 3/32", 'a fraction stands without quotes; write "3/32"'),
+        ("x = 1 1/4", 'a fraction stands without quotes; write "1 1/4"'),
+        ("x = { w = 5/8 }", 'a fraction stands without quotes; write "5/8"'),
+        ('x = 3/8"', 'a fraction stands without quotes; write "3/8"'),
+        ("x = .016", "a number begins with its point; write 0.016, not .016"),
+        ("x = [.5, 1]", "a number begins with its point; write 0.5, not .5"),
+        ("x = [1, -.25]", "a number begins with its point; write -0.25, not -.25"),
+        ("x = 0.8 mm", 'a unit stands without quotes; write "0.8 mm"'),
+        ("x = 0.032in", 'a unit stands without quotes; write "0.032 in"'),
+        ('x = 0.5"', 'a unit stands without quotes; write "0.5 in"'),
+        ("percent = 10%", "a number has a percent sign; write 10 alone"),
         ("x = 03", "a number has an idle 0 before it; leave the 0 out"),
-        ("x = 0,8", "a number has a decimal comma; write it with a point"),
+        ("x = 0,8", "a number has a decimal comma; write 0.8"),
+        ("x = { t = 0,016 }", "a number has a decimal comma; write 0.016"),
+        ("x = { t = 0,016, u = 1 }", "a number has a decimal comma; write 0.016"),
+        ("from = -2,0", "a point stands without its [ ]; write [-2, 0]"),
+        (
+            "path = [1, 2], [3, 4]",
+            "points stand without the [ ] round them all; write [[1, 2], [3, 4]]",
+        ),
+        (
+            "x = \u201cskin\u201d",
+            'a quotation mark is curly, as an office program makes it; type " instead',
+        ),
+        ("x: 3", "a : stands where = belongs; write x = value"),
         ("x = skin", 'a text stands without quotes; write it as "text"'),
         ("x = True", "true and false are written small; write true"),
         ("x = [1 2]", "a list has no comma or no ] here; write [1, 2, 3]"),
@@ -196,6 +215,14 @@ def test_slips_of_the_pen_are_told_in_plain_words(line, what):
     with pytest.raises(ValueError, match="this is not TOML") as caught:
         parse_job(f'name = "a"\n{line}\ny = 1\n')
     assert str(caught.value) == f"job: this is not TOML: line 2, '{line}': {what}"
+
+
+def test_a_row_in_single_brackets_is_told_at_the_next():
+    with pytest.raises(ValueError, match="there is a row above that is no") as caught:
+        parse_job('name = "a"\n[row]\ncount = 1\n[[row]]\ncount = 2\n')
+    assert str(caught.value).endswith(
+        "line 4, '[[row]]': there is a row above that is no [[row]]; write each one as [[row]]"
+    )
 
 
 def test_a_key_given_twice_is_told():

@@ -32,14 +32,61 @@ _MEANINGS = (
 )
 _PLACE = re.compile(r"\s*\((?:at line (?P<line>\d+), column (?P<column>\d+)|at end of document)\)$")
 
-#: What stands before and from the place on, what that is and the mend: the slips of people who
-#: write sizes as they are written on a drawing.
+_NUMBER = r"[-+]?[0-9.]+"
+
+#: What stands before and from the place on, what that is and the mend, with the words found in
+#: both: the slips of people who write sizes as they are written on a drawing.
 _SLIPS = (
-    (r"\d\s*$", r"/\s*\d", "a fraction stands without quotes", 'write it as "3/32"'),
-    (r"[=\[,]\s*[-+]?$", r"[-+]?\.\d", "a number begins with its point", "write 0.032, not .032"),
-    (r"\d\s*$", r"(in|mm|thou|\"|')", "a unit stands without quotes", 'write it as "0.8 mm"'),
+    (r"(?P<a>\d+)\s*$", r"/\s*(?P<b>\d+)", "a fraction stands without quotes", 'write "{a}/{b}"'),
+    (
+        r"(?P<a>\d+)\s+$",
+        r"(?P<b>\d+\s*/\s*\d+)",
+        "a fraction stands without quotes",
+        'write "{a} {b}"',
+    ),
+    (
+        r"[=\[,]\s*$",
+        r"(?P<sign>[-+]?)(?P<a>\.\d+)",
+        "a number begins with its point",
+        "write {sign}0{a}, not {sign}{a}",
+    ),
+    (
+        rf"(?P<a>{_NUMBER})\s*$",
+        r"(?P<b>in|mm|cm|thou)",
+        "a unit stands without quotes",
+        'write "{a} {b}"',
+    ),
+    (rf"(?P<a>{_NUMBER})\s*$", r"\"", "a unit stands without quotes", 'write "{a} in"'),
+    (rf"(?P<a>{_NUMBER})\s*$", r"'", "a unit stands without quotes", 'write "{a} ft"'),
+    (rf"(?P<a>{_NUMBER})\s*$", r"%", "a number has a percent sign", "write {a} alone"),
     (r"[=\[,\s][-+]?0$", r"\d", "a number has an idle 0 before it", "leave the 0 out"),
-    (r"=\s*\d+$", r",\s*\d", "a number has a decimal comma", "write it with a point"),
+    (
+        rf"\b(?:from|to|at|corner|start|through)\s*=\s*(?P<a>{_NUMBER})\s*$",
+        rf",\s*(?P<b>{_NUMBER})",
+        "a point stands without its [ ]",
+        "write [{a}, {b}]",
+    ),
+    (r"=\s*(?P<a>\d+)$", r",\s*(?P<b>\d+)", "a number has a decimal comma", "write {a}.{b}"),
+    (
+        r"=\s*(?P<a>\d+),\s*(?P<b>\d+)\s*$",
+        r"[,}]",
+        "a number has a decimal comma",
+        "write {a}.{b}",
+    ),
+    (r"\]\s*$", r",\s*\[", "points stand without the [ ] round them all", "write [[1, 2], [3, 4]]"),
+    (
+        r"",
+        "[\u201c\u201d\u201e\u2018\u2019]",
+        "a quotation mark is curly, as an office program makes it",
+        'type " instead',
+    ),
+    (r"^\s*(?P<a>[\w-]+)\s*$", r":", "a : stands where = belongs", "write {a} = value"),
+    (
+        r"^\s*\[\[(?P<a>[\w.]+)$",
+        r"\]\]",
+        "there is a {a} above that is no [[{a}]]",
+        "write each one as [[{a}]]",
+    ),
     (r"[=\[,]\s*$", r"(True|False)\b", "true and false are written small", "write true"),
     (r"[=\[,]\s*$", r"[^\W\d]", "a text stands without quotes", 'write it as "text"'),
 )
@@ -77,8 +124,10 @@ _LONGEST_LINE = 60
 
 def _slip(before: str, after: str) -> tuple[str, str] | None:
     for ends, begins, what, mend in _SLIPS:
-        if re.search(ends, before) and re.match(begins, after):
-            return what, mend
+        left, right = re.search(ends, before), re.match(begins, after)
+        if left and right:
+            words = left.groupdict() | right.groupdict()
+            return what.format(**words), mend.format(**words)
     return None
 
 
