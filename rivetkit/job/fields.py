@@ -49,10 +49,8 @@ class Fields:
         self.where = where
         self.unit = unit
         self._used: set[str] = set()
-        self._asked_for: set[str] = set()
 
     def __contains__(self, key: str) -> bool:
-        self._asked_for.add(key)
         return key in self.data
 
     def rename(self, where: str) -> None:
@@ -213,11 +211,10 @@ class Fields:
         """Refuse a key that nothing asked for: it would be ignored in silence."""
         for key in self.data:
             if key not in self._used:
-                known = sorted(self._used | self._asked_for)
-                raise InputError(
-                    f"unknown key '{key}'",
-                    where=self.where,
-                    mend=nearest_word(key, known) or f"keys here are {', '.join(known)}",
+                raise self.refuse(
+                    key,
+                    "it has nothing to tell beside the other keys here",
+                    "leave it out; 'rivetkit schema --keys' tells what goes together",
                 )
 
     def only_one_of(self, *keys: str, need: bool = True) -> str:
@@ -249,10 +246,7 @@ class Fields:
         return float(inches)
 
     def _missing(self, key: str) -> InputError:
-        typed = [other for other in self.data if other not in self._used]
-        near = difflib.get_close_matches(key, typed, n=1)
-        mend = f"'{near[0]}' stands there: is that what you mean?" if near else "add it"
-        return InputError(f"no '{key}' is given", where=self.where, mend=mend)
+        return InputError(f"no '{key}' is given", where=self.where, mend="add it")
 
 
 def told(value: Any) -> str:

@@ -30,6 +30,7 @@ from rivetkit.job.open_holes import with_open_holes
 from rivetkit.job.outlines import read_boundary
 from rivetkit.job.rows import read_row
 from rivetkit.job.toml_words import not_toml
+from rivetkit.job.unknown_keys import refuse_unknown_keys
 from rivetkit.materials import alloy_meant
 from rivetkit.quantities import parse_temperature_degf
 from rivetkit.rules import DEFAULT_RULE_SET, Override, RuleBook
@@ -99,6 +100,7 @@ def parse_job(text: str, *, name: str = "job", folder: Path | None = None) -> Jo
 
 
 def _read_top(data: dict[str, Any], name: str, folder: Path | None) -> Job:
+    refuse_unknown_keys(data, name)
     plain = Fields(data, name, "in")
     unit = plain.choice("units", ("in", "mm"), "in")
     top = Fields(data, name, unit)
