@@ -46,6 +46,8 @@ TOLD = {
     "member_alloy": "7075-T6",
     "flange_width": "5/8",
     "row_from_edge": "5/16",
+    "hinge": "left",
+    "hinge_offset": "1 1/2",
     "accuracy": "0",
     "spares": "15%",
     "minimum": "8",
@@ -113,6 +115,7 @@ def test_every_answer_is_in_the_file():
     assert member.old.thickness_in == pytest.approx(1 / 25.4)
     assert member.flange.width_in == 0.625
     assert job.rows[0].layers[1].row_from_edge_in == 0.3125
+    assert (job.hinge.start, job.hinge.end) == ((-1.5, 0.0), (-1.5, 10.5))
     assert (job.accuracy_in, job.spares.percent, job.spares.minimum) == (0.0, 15.0, 8)
 
 
@@ -151,6 +154,58 @@ def test_an_unmeasured_member_is_never_a_pass():
 def test_a_blind_rivet_is_set_from_one_side():
     job = parse_job(written({"rivet": "TMOPEN-4"}, "--yes"))
     assert {row.access for row in job.rows} == {"blind"}
+
+
+@pytest.mark.parametrize(
+    ("edge", "offset", "start", "end"),
+    [
+        ("bottom", "2", (0, -2), (24, -2)),
+        ("right", "2", (26, 0), (26, 12)),
+        ("top", "-1", (0, 11), (24, 11)),
+        ("left", "0", (0, 0), (0, 12)),
+    ],
+)
+def test_the_hinge_line_runs_along_its_edge(edge, offset, start, end):
+    job = parse_job(written({"hinge": edge, "hinge_offset": offset}, "--yes"))
+
+    assert (job.hinge.start, job.hinge.end) == (start, end)
+    assert plan_job(job).balance is not None
+
+
+def test_that_it_is_no_control_surface_is_assumed_where_nobody_told():
+    assert any("hinge line" in line for line in parse_job(written({}, "--yes")).assumed)
+
+    told = parse_job(written({"hinge": "none"}, "--yes"))
+    assert not any("hinge" in line for line in told.assumed)
+    assert told.hinge is None
+
+
+@pytest.mark.parametrize(
+    ("rivet", "width", "least"),
+    [
+        # 2 D to the free edge (2 1/2 D with a flush head, as the usual rules have it), 2 D to the
+        # bend, common practice.
+        ("MS20470AD4", "3/8", "0.500 in wide"),
+        ("MS20470AD3", ".374", "0.375 in wide"),
+        ("MS20426AD4", "0.5", "0.5625 in wide"),
+        ("MS20470AD4", "0.5", ""),
+        ("MS20470AD3", "3/8", ""),
+    ],
+)
+def test_a_flange_too_narrow_for_its_rivets_is_told_at_the_question(rivet, width, least, capsys):
+    told = {"rivet": rivet, "flange_width": width}
+    code, out, err = called([*options(told), "--yes"], capsys)
+
+    assert code == 0
+    assert (f"at least {least}" in err) if least else not err
+    # It is told, and the plan has the say: with the row in the middle, one side or both fail.
+    job = replace(parse_job(out), accuracy_in=0.0)
+    found = [
+        check
+        for check in plan_job(job).checks
+        if check.name in {"edge distance", "distance from the bend"} and "member" in check.where
+    ]
+    assert any(check.verdict is Verdict.FAIL for check in found) == bool(least)
 
 
 def test_inches_and_millimetres_are_one_job():
@@ -337,7 +392,7 @@ def on_a_terminal(arguments, typed, **keywords):
 
 def test_enter_takes_what_stands_in_brackets(tmp_path):
     file = tmp_path / "job.toml"
-    asked = [question for question in QUESTIONS if question.key != "form"]
+    asked = [question for question in QUESTIONS if question.key not in {"form", "hinge_offset"}]
     code, out, err = on_a_terminal(["-o", str(file)], "\n" * len(asked))
 
     assert (code, out) == (0, "")
@@ -359,6 +414,21 @@ def test_a_wrong_answer_is_asked_again_and_options_are_not():
     # Questions go to standard error, the file to standard output: it is TOML as it comes.
     assert tomllib.loads(out)["row"][0]["rivet"] == "MS20426AD4"
     assert f"{ASSUMED}: first rivet" not in out
+
+
+def test_back_goes_to_the_question_before():
+    """A flange typed too narrow refuses every row on it: only an earlier answer helps."""
+    told = {key: text for key, text in TOLD.items() if key not in {"flange_width", "row_from_edge"}}
+    told.pop("form")
+    told["rivet"] = "MS20470AD4-4"
+    code, out, err = on_a_terminal(options(told), "1/4\n5/16\nback\n5/8\n5/16\n")
+
+    assert code == 0
+    assert "'5/16' is off a flange 1/4 wide" in err
+    assert "note: --flange-width: a row of MS20470AD4-4 wants" in err
+    assert tomllib.loads(out)["member"][0]["flange"]["width"] == "5/8"
+    # At the first question there is none before it.
+    assert on_a_terminal(options(told), "back\n5/8\n5/16\n")[0] == 0
 
 
 def test_leaving_in_the_middle_writes_nothing(tmp_path):
@@ -389,7 +459,9 @@ def test_an_existing_file_is_told_before_the_first_question(tmp_path):
 def test_every_question_changes_the_file():
     for question in QUESTIONS:
         other = TOLD[question.key] if question.key != "members" else "unmeasured"
-        before = {"rivet": "MS20426AD3"} if question.key == "form" else {}
+        before = {"form": {"rivet": "MS20426AD3"}, "hinge_offset": {"hinge": "left"}}.get(
+            question.key, {}
+        )
         told = before | {question.key: other}
         if question.key == "units":
             told = {"units": "mm"}

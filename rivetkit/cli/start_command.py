@@ -25,6 +25,9 @@ Examples:
   $ rivetkit start --yes --units mm --width 900 --height 450 --rivet MS20426AD4 --edges top,left
 """
 
+#: Typed at a question, it goes to the one before: an earlier answer may be the wrong one.
+_BACK = "back"
+
 
 def _question_options(function: Callable[..., int]) -> Callable[..., int]:
     for question in reversed(QUESTIONS):
@@ -68,7 +71,11 @@ def start(*, output: str | None, force: bool, yes: bool, **given: str | None) ->
     _refuse_existing(file, force=force)
     asks = not yes and sys.stdin is not None and sys.stdin.isatty()
     if asks:
-        click.echo("Enter takes what stands in brackets; Ctrl-C leaves, nothing written.", err=True)
+        click.echo(
+            f"Enter takes what stands in brackets; '{_BACK}' goes to the question before; Ctrl-C "
+            "leaves, nothing written.",
+            err=True,
+        )
     answers, assumed = _answers(given, yes=yes, asks=asks)
     # The name goes into a comment, where a line break would end it.
     name = file.name if file and file.name.isprintable() else "JOB.toml"
@@ -101,7 +108,11 @@ def _answers(given: dict[str, Any], *, yes: bool, asks: bool) -> tuple[dict[str,
     answers: dict[str, str] = {}
     assumed: set[str] = set()
     missing: list[str] = []
-    for question in QUESTIONS:
+    asked: list[int] = []
+    number = 0
+    while number < len(QUESTIONS):
+        question = QUESTIONS[number]
+        number += 1
         typed = given[question.key]
         if not question.applies(answers):
             if typed is not None:
@@ -112,18 +123,32 @@ def _answers(given: dict[str, Any], *, yes: bool, asks: bool) -> tuple[dict[str,
         if typed is not None:
             answers[question.key] = _read(question, typed, answers)
         elif asks:
-            answers[question.key] = _asked(question, answers)
+            answer = _asked(question, answers)
+            if answer is None:
+                number = asked.pop() if asked else number - 1
+                for later in QUESTIONS[number:]:
+                    answers.pop(later.key, None)
+                continue
+            answers[question.key] = answer
+            asked.append(number - 1)
         else:
             answers[question.key] = _read(question, question.usual(answers), answers)
             assumed.add(question.key)
             if question.measured:
                 missing.append(question.option)
+        _remark(question, answers)
     if missing and not yes:
         raise InputError(
             f"nobody to ask, and {', '.join(missing)} not given",
             mend="give them, or add --yes to have values assumed and marked",
         )
     return answers, assumed - {"units", "name"}
+
+
+def _remark(question: Question, answers: dict[str, str]) -> None:
+    remark = question.remark(answers[question.key], answers)
+    if remark:
+        click.echo(f"note: {question.option}: {remark}", err=True)
 
 
 def _read(question: Question, text: str, answers: dict[str, str]) -> str:
@@ -133,14 +158,19 @@ def _read(question: Question, text: str, answers: dict[str, str]) -> str:
         raise error.at(question.option) from None
 
 
-def _asked(question: Question, answers: dict[str, str]) -> str:
-    """Ask until the answer can be used; on standard error, for the file may go to the screen."""
+def _asked(question: Question, answers: dict[str, str]) -> str | None:
+    """Ask until the answer can be used; None to go back to the question before.
+
+    On standard error, for the file may go to the screen.
+    """
     usual = question.usual(answers)
     while True:
         click.echo(f"{question.ask}{_words(question)} [{usual}]: ", nl=False, err=True)
         line = sys.stdin.readline()
         if not line:
             raise InputError("the questions were not all answered", mend="nothing was written")
+        if line.strip().lower() == _BACK:
+            return None
         try:
             return question.read(line.strip() or usual, answers)
         except RivetkitError as error:

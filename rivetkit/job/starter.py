@@ -10,8 +10,10 @@ from rivetkit.job.starter_questions import (
     EDGES,
     FLANGE,
     MEMBER_KINDS,
+    NO_HINGE,
     QUESTIONS,
     edges_of,
+    hinge_offset_in,
     length_of,
     plain_number,
     rivet_of,
@@ -50,6 +52,7 @@ def starter_text(answers: Answers, assumed: Collection[str] = (), file: str = "J
         *_head(answers, marks, file),
         *_assumed(answers, assumed),
         *_spares(answers, marks),
+        *_hinge(answers, marks),
         *_skin(answers, marks),
         *(line for edge in edges_of(answers) for line in _member(answers, marks, edge)),
         *(line for edge in edges_of(answers) for line in _row(answers, marks, edge)),
@@ -121,6 +124,30 @@ def _spares(answers: Answers, marks: dict[str, str]) -> Iterator[str]:
         f"{marks['minimum']}at least so many spares of each part",
     )
     yield _line("# pack = 50", "sold in packs of so many")
+
+
+def _hinge(answers: Answers, marks: dict[str, str]) -> Iterator[str]:
+    """Yield the hinge line, parallel to an edge; as a comment when there is none."""
+    edge, offset_in = "bottom", 0.0
+    yield ""
+    if answers["hinge"] == NO_HINGE:
+        out = "# "
+        yield f"# {marks['hinge']}no control surface. Of one, tell its hinge line, for the balance:"
+    else:
+        out = ""
+        edge, offset_in = answers["hinge"], hinge_offset_in(answers)
+        yield f"# {marks['hinge'] or marks['hinge_offset']}two points on the hinge line"
+    width_in, height_in = length_of(answers, "width"), length_of(answers, "height")
+    points_in = {
+        "bottom": ((0.0, -offset_in), (width_in, -offset_in)),
+        "right": ((width_in + offset_in, 0.0), (width_in + offset_in, height_in)),
+        "top": ((0.0, height_in + offset_in), (width_in, height_in + offset_in)),
+        "left": ((-offset_in, 0.0), (-offset_in, height_in)),
+    }
+    yield f"{out}[hinge]"
+    for key, point_in in zip(("from", "to"), points_in[edge], strict=True):
+        x, y = (plain_number(to_unit(size_in, unit_of(answers)) + 0.0) for size_in in point_in)
+        yield f"{out}{key} = [{x}, {y}]"
 
 
 def _has_corner(edges: Collection[str]) -> bool:

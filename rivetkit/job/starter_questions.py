@@ -7,11 +7,13 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, get_args
 
 from rivetkit.calculators.edge_distance import edge_question
+from rivetkit.calculators.heel_distance import HEEL_RULE
+from rivetkit.checks import LIMIT_TOLERANCE
 from rivetkit.errors import InputError
 from rivetkit.fasteners.part_number import parse_part_number
 from rivetkit.job.fields import nearest_word
 from rivetkit.job.model import LayerKind
-from rivetkit.quantities import parse_length_in, parse_number, shown, to_unit
+from rivetkit.quantities import format_length, parse_length_in, parse_number, shown, to_unit
 from rivetkit.rules import RuleBook
 
 if TYPE_CHECKING:
@@ -23,6 +25,8 @@ if TYPE_CHECKING:
     Answers = Mapping[str, str]
 
 EDGES = ("bottom", "right", "top", "left")
+#: No control surface: no hinge line to balance about.
+NO_HINGE = "none"
 FLANGE = "flange"
 UNMEASURED = "unmeasured"
 #: Nobody buys more spares at once.
@@ -37,6 +41,16 @@ def unit_of(answers: Answers) -> str:
 def length_of(answers: Answers, key: str) -> float:
     """Return an answered length [in]."""
     return parse_length_in(answers[key], default_unit=unit_of(answers), allow_zero=True)
+
+
+def hinge_offset_in(answers: Answers) -> float:
+    """Return how far the hinge line lies outside its edge [in]; negative inside."""
+    return parse_length_in(
+        answers["hinge_offset"],
+        default_unit=unit_of(answers),
+        allow_zero=True,
+        allow_negative=True,
+    )
 
 
 def rivet_of(answers: Answers) -> Fastener:
@@ -119,6 +133,11 @@ def _read_row_from_edge(text: str, answers: Answers) -> str:
     return text.strip()
 
 
+def _read_hinge_offset(text: str, answers: Answers) -> str:
+    hinge_offset_in({**answers, "hinge_offset": text})
+    return text.strip()
+
+
 def _one_of(words: Sequence[str]) -> Callable[[str, Answers], str]:
     def read(text: str, _: Answers) -> str:
         word = " ".join(text.lower().split())
@@ -171,6 +190,29 @@ def _row_from_edge(answers: Answers) -> str:
     return _round_down(length_of(answers, "flange_width") / 2.0, unit_of(answers))
 
 
+# --- what an answer gives to think of --------------------------------------------------------
+
+
+def _narrow_flange(text: str, answers: Answers) -> str:
+    """Return what width a row of these rivets wants, when a flange is narrower than that."""
+    rivet, unit = rivet_of(answers), unit_of(answers)
+    book = RuleBook.named()
+    edge_in, heel_in = (
+        book.rule(question).length_in(diameter_in=rivet.diameter_in)
+        for question in (edge_question(flush=rivet.flush), HEEL_RULE)
+    )
+    if parse_length_in(text, default_unit=unit) >= edge_in + heel_in - LIMIT_TOLERANCE:
+        return ""
+    edge, heel, both = (
+        format_length(size_in, unit) for size_in in (edge_in, heel_in, edge_in + heel_in)
+    )
+    return (
+        f"a row of {rivet.designation} wants {edge} to the free edge and {heel} to the bend, so a "
+        f"flange at least {both} wide: on {text.strip()} it will fail; measure again, or look "
+        "whether this is the rivet"
+    )
+
+
 def _round_down(length_in: float, unit: str) -> str:
     """Return a length as a person sets it out: down to 1/64 in, or to .1 mm."""
     steps = Fraction(to_unit(length_in, unit)) * (64 if unit == "in" else 10)
@@ -208,6 +250,8 @@ class Question:
         What may be answered, where that is a word or two.
     takes
         What else is answered, in capitals for the help.
+    remark
+        What a good answer gives to think of all the same; empty when nothing.
     """
 
     key: str
@@ -218,6 +262,7 @@ class Question:
     measured: bool = True
     words: tuple[str, ...] = ()
     takes: str = "TEXT"
+    remark: Callable[[str, Answers], str] = lambda _text, _answers: ""
 
     @property
     def option(self) -> str:
@@ -349,6 +394,7 @@ QUESTIONS: tuple[Question, ...] = (
         _flange_width,
         _with_flange,
         takes="SIZE",
+        remark=_narrow_flange,
     ),
     Question(
         "row_from_edge",
@@ -356,6 +402,19 @@ QUESTIONS: tuple[Question, ...] = (
         _read_row_from_edge,
         _row_from_edge,
         _with_flange,
+        takes="SIZE",
+    ),
+    _word(
+        "hinge",
+        "Control surface: edge of the skin that lies nearest its hinge line",
+        (NO_HINGE, *EDGES),
+    ),
+    Question(
+        "hinge_offset",
+        "Hinge line, how far outside that edge; with a minus inside",
+        _read_hinge_offset,
+        lambda _: "0",
+        lambda answers: answers["hinge"] != NO_HINGE,
         takes="SIZE",
     ),
     Question(
