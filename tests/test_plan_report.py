@@ -49,6 +49,17 @@ def test_the_limit_stays_when_the_page_is_narrow(job, unit):
     assert max(map(len, text.splitlines())) <= 100
 
 
+def test_every_plan_says_that_a_control_surface_is_balanced_again():
+    """Whoever tells no hinge line may still have a rudder on the bench. Common practice."""
+    cautions = {job: output("plan", job).split("Before you drill")[1] for job in (ELEVATOR, COVER)}
+
+    for text in cautions.values():
+        assert "balance" in text
+        assert "flutter destroys aircraft" in text
+    assert "[hinge]" in cautions[COVER]
+    assert "[hinge]" not in cautions[ELEVATOR]
+
+
 def test_no_two_lines_of_the_edge_margins_look_alike(tmp_path):
     """A corner hole is the nearest of both rows it belongs to: the line says of which."""
     job = tmp_path / "job.toml"

@@ -20,6 +20,13 @@ REBALANCE = (
     "limits, before flight: flutter destroys aircraft."
 )
 
+#: For a job that tells no hinge line: whether it is of a control surface nobody said.
+MAYBE_REBALANCE = (
+    "If the part is of a control surface or a tab, its mass has changed: tell its hinge line under "
+    "[hinge], and weigh and balance it again, to the maker's limits, before flight: flutter "
+    "destroys aircraft."
+)
+
 #: For a job with nutplates: how wide their bodies are is not on file.
 NUTPLATE_BODIES = (
     "Rivets beside a nutplate are held to its rivets and its screw hole, not to its body and lugs, "

@@ -17,7 +17,13 @@ from rivetkit.reports.bench_tables import (
     reserve_table,
     reserve_words,
 )
-from rivetkit.reports.cautions import BENCH_CAUTIONS, NUTPLATE_BODIES, REBALANCE, proud_head
+from rivetkit.reports.cautions import (
+    BENCH_CAUTIONS,
+    MAYBE_REBALANCE,
+    NUTPLATE_BODIES,
+    REBALANCE,
+    proud_head,
+)
 from rivetkit.reports.check_table import verdict_fact
 from rivetkit.reports.check_words import check_label
 from rivetkit.reports.document import (
@@ -119,7 +125,8 @@ def _cautions(plan: Plan) -> tuple[str, ...]:
         f"Row '{row.name}': {proud_head(row.fit.designation)}" for row in proud_heads(plan.job)
     )
     bodies = (NUTPLATE_BODIES,) if any(row.nutplate for row in plan.job.rows) else ()
-    return (*BENCH_CAUTIONS, *bodies, *proud, *((REBALANCE,) if plan.balance is not None else ()))
+    balance = MAYBE_REBALANCE if plan.balance is None else REBALANCE
+    return (*BENCH_CAUTIONS, *bodies, *proud, balance)
 
 
 def _what_if(plan: Plan) -> str:
