@@ -166,7 +166,7 @@ def test_depth_says_what_was_not_given():
     assert found.depth_in is None
     assert found.depth_reason == "the thickness of the near sheet was not given"
     assert found.steps[2].endswith(
-        "near sheet: not computed, the thickness of the near sheet was not given."
+        "near sheet: not known, the thickness of the near sheet was not given."
     )
     assert card("AN455AD4-5").depth_reason == "no head height of AN455 is on file"
     other = methods(card("MS20470AD4-5"))["light-aircraft-protruding"]

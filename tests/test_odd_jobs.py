@@ -179,7 +179,7 @@ def test_an_order_of_nothing_says_so(said):
 
 def test_an_order_names_what_it_could_not_weigh(said):
     odd = row("round heads", ["skin"], 3, rivet="AN430AD3-3", fit="AN430AD3-4")
-    assert "Mass not computed: AN430AD3-4." in said("order", HEAD + SHEET + odd)
+    assert "Mass not known: AN430AD3-4." in said("order", HEAD + SHEET + odd)
 
 
 def test_an_order_of_a_bad_job_tells_how_many_checks_it_leaves_out(said):

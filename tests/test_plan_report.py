@@ -51,7 +51,10 @@ def test_the_limit_stays_when_the_page_is_narrow(job, unit):
 
 def test_every_plan_says_that_a_control_surface_is_balanced_again():
     """Whoever tells no hinge line may still have a rudder on the bench. Common practice."""
-    cautions = {job: output("plan", job).split("Before you drill")[1] for job in (ELEVATOR, COVER)}
+    cautions = {
+        job: " ".join(output("plan", job).split("Before you drill")[1].split())
+        for job in (ELEVATOR, COVER)
+    }
 
     for text in cautions.values():
         assert "balance" in text
@@ -163,3 +166,16 @@ def test_an_old_alloy_no_table_has_is_named_as_well(tmp_path):
         known.replace('old = { alloy = "2024-T3', 'old = { alloy = "2042-T3'), encoding="utf-8"
     )
     assert "no table has the alloy '2042-T3 clad'" in output("plan", str(job))
+
+
+def test_a_strength_that_is_not_known_is_said_in_words(tmp_path):
+    """A question mark beside a part number is a computed length; it stands for nothing else."""
+    job = tmp_path / "job.toml"
+    text = output("start", "--yes").replace(
+        'old = { alloy = "2024-T3 clad"', 'old = { alloy = "mystery"'
+    )
+    job.write_text(text, encoding="utf-8")
+    table = section(output("plan", str(job)), "Strength before and after")
+
+    assert re.search(r"not known; after: +[0-9]+", table)
+    assert "?" not in table

@@ -67,7 +67,7 @@ class RemovalMethod:
 
     def steps(self, length_unit: str = "in") -> tuple[str, ...]:
         """Return the steps of the work in order, sizes filled in."""
-        depth = f"not computed, {self.depth_reason}"
+        depth = f"not known, {self.depth_reason}"
         if self.depth is not None:
             depth = format_length(self.depth.value, length_unit)
         punch = f"{format_length(self.drift_in, length_unit)} or thinner"

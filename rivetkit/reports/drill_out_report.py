@@ -86,7 +86,7 @@ def _tool_facts(card: DrillOut, length_unit: LengthUnit) -> tuple[Fact, ...]:
         facts.insert(0, Fact("pilot drill", drill_words(card.pilot, length_unit)))
     depth = card.method.depth
     if depth is None:
-        facts.append(Fact("drill to", "not computed", card.depth_reason))
+        facts.append(Fact("drill to", "not known", card.depth_reason))
     else:
         words = f"{format_length(depth.value, length_unit)} from the {card.method.depth_datum}"
         facts.append(Fact("drill to", words, basis=working_basis(depth)))
@@ -121,7 +121,7 @@ def _other_ways(methods: Sequence[RemovalMethod], length_unit: LengthUnit) -> Ta
             (
                 place_words(method.citation),
                 drill_words(method.drill, length_unit),
-                "not computed"
+                "not known"
                 if method.depth is None
                 else format_length(method.depth.value, length_unit),
                 method.depth_datum,

@@ -157,7 +157,7 @@ def _to_order(
         blocks.append(Paragraph(nominal_words(jobs)))
     unknown = [part.part.designation for part in parts if part.mass is None]
     if unknown:
-        blocks.append(Paragraph(f"Mass not computed: {', '.join(unknown)}."))
+        blocks.append(Paragraph(f"Mass not known: {', '.join(unknown)}."))
     if any(row.nutplate is not None for job in jobs for row in job.plan.job.rows):
         blocks.append(Paragraph("Rivets only: nutplates and screws are not in this order."))
     return tuple(blocks)

@@ -66,9 +66,11 @@ def _loads(change: StrengthChange) -> str:
     if change.before_lbf is None and change.after_lbf is None:
         return "not known"
     before, after = (
-        "?" if load_lbf is None else f"{load_lbf:.0f}"
+        "not known" if load_lbf is None else f"{load_lbf:.0f}"
         for load_lbf in (change.before_lbf, change.after_lbf)
     )
+    if change.before_lbf is None or change.after_lbf is None:
+        return f"{before}; after: {after}"
     return f"{before} to {after}"
 
 
