@@ -168,6 +168,22 @@ def test_an_old_alloy_no_table_has_is_named_as_well(tmp_path):
     assert "no table has the alloy '2042-T3 clad'" in output("plan", str(job))
 
 
+@pytest.mark.parametrize("job", [ELEVATOR, "start"])
+def test_a_shop_head_is_named_with_its_grip(job, tmp_path):
+    """One part in two stacks makes two shop heads: the grip tells which is which."""
+    if job == "start":
+        job = str(tmp_path / "job.toml")
+        output("start", "--yes", "-o", job)
+    checks = json.loads(output("plan", job, "--json"))["checks"]
+    heads = [
+        (check["where"], check["name"]) for check in checks if check["name"].startswith("shop head")
+    ]
+
+    assert heads
+    assert all(re.search(r", grip 0\.[0-9]+ in: ", where) for where, _ in heads)
+    assert len(set(heads)) == len(heads)
+
+
 def test_a_strength_that_is_not_known_is_said_in_words(tmp_path):
     """A question mark beside a part number is a computed length; it stands for nothing else."""
     job = tmp_path / "job.toml"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -31,6 +31,7 @@ from rivetkit.planning.strength_change import StrengthChange, strength_changes
 from rivetkit.planning.taken_out import came_out_of, taken_out
 from rivetkit.planning.tools import ToolList, tool_list
 from rivetkit.planning.unlisted import unlisted_layers
+from rivetkit.quantities import format_length
 from rivetkit.rules import RuleBook
 
 if TYPE_CHECKING:
@@ -48,6 +49,13 @@ class LeftOver:
 
     row: str
     length_in: float
+
+
+def _with_grip(check: Check, item: FittedGroup, unit: str) -> Check:
+    """Return a check of a part in its hole, the part's grip beside its name."""
+    if check.where != item.new_part.designation:
+        return check
+    return replace(check, where=f"{check.where}, grip {format_length(item.new_grip_in, unit)}")
 
 
 @dataclass(frozen=True, eq=False)
@@ -120,9 +128,11 @@ class Plan:
 
     @cached_property
     def shop_heads(self) -> tuple[Check, ...]:
-        """Checks of the shop heads the new lengths will make."""
+        """Checks of the shop heads the new lengths will make; one part may hold several grips."""
         return gather_checks(
-            (item.group.row.name, check) for item in self.fitted for check in item.checks
+            (item.group.row.name, _with_grip(check, item, self.job.units))
+            for item in self.fitted
+            for check in item.checks
         )
 
     @cached_property
