@@ -112,12 +112,14 @@ def alloy_meant(alloy: str) -> str | None:
     --------
     >>> alloy_meant("2024T3 alclad"), alloy_meant("2024-T3"), alloy_meant("acrylic")
     ('2024-T3 clad', None, None)
+    >>> alloy_meant("2O24-T3"), alloy_meant("2024-T3 bare")
+    ('2024-T3', '2024-T3')
     """
     name, clad = split_alloy(alloy)
     known = dict.fromkeys(split_alloy(one)[0] for one in sheet_alloys())
     if name in known:
         return None
-    letters = _letters(name)
+    letters = _letters(name.removesuffix("BARE"))
     meant = next((one for one in known if _letters(one) == letters), None)
     return f"{meant} clad" if meant is not None and clad else meant
 
@@ -138,7 +140,8 @@ def unlisted_words(alloy: str) -> str:
 
 
 def _letters(name: str) -> str:
-    return "".join(letter for letter in name if letter.isalnum())
+    """Return what tells a name, with a zero for the letter O, which is typed for it."""
+    return "".join(letter for letter in name if letter.isalnum()).replace("O", "0")
 
 
 def tension_ultimate(alloy: str, thickness_in: float) -> SheetStress | None:

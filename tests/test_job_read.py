@@ -101,6 +101,8 @@ WRONG = [
     ),
     # The heel is no place for a hole: a row as far from the edge as the flange is wide.
     (JOB.replace("row_from_edge = 0.3125", "row_from_edge = 0.625"), "whose flange is 0.625 in"),
+    (JOB.replace('kind = "rib"', 'kind = "bulkhead"'), "is not known here; did you mean 'frame'?"),
+    (JOB.replace('kind = "rib"', 'kind = "Longeron"'), "not known here; did you mean 'stringer'?"),
     (JOB.replace("row_from_edge = 0.3125", "row_from_edge = 0.7"), "whose flange is 0.625 in wide"),
     (
         JOB.replace("path = [[0.5, 0.5], [9.5, 0.5]]", "path = [[0.5, 0.5]]"),

@@ -743,7 +743,14 @@ def test_what_was_assumed_is_told_and_proves_nothing():
 
 
 @pytest.mark.parametrize(
-    ("alloy", "meant"), [("2024T3", "2024-T3"), ("2024 T3 alclad", "2024-T3 clad")]
+    ("alloy", "meant"),
+    [
+        ("2024T3", "2024-T3"),
+        ("2024 T3 alclad", "2024-T3 clad"),
+        ("2O24-T3", "2024-T3"),
+        ("6O61-T6 clad", "6061-T6 clad"),
+        ("2024-T3 bare", "2024-T3"),  # the trade's word for sheet that is not clad
+    ],
 )
 def test_an_alloy_that_is_only_misspelt_is_asked_about(alloy, meant):
     with pytest.raises(InputError, match=rf"sheet 'skin'.*alloy: .*did you mean '{meant}'\?"):

@@ -279,6 +279,8 @@ WRONG = [
     (["--minimum", "2.5"], "--minimum: '2.5' is no count of rivets; give a whole number"),
     (["--minimum", "-1"], "--minimum: '-1' is no count of rivets"),
     (["--old-thickness", "032"], "--old-thickness: length '032' is a whole number that starts"),
+    (["--old-alloy", "2024T3"], "--old-alloy: there is no alloy '2024T3'; did you mean '2024-T3'?"),
+    (["--member-thickness", "25"], "--member-thickness: 25 in is thicker than any sheet"),
     (["--pitch", "0.0000001"], "what these answers make: JOB.toml: row 'bottom row': max_pitch: "),
     (["--name", "\udcff"], "--name"),
 ]
@@ -414,6 +416,17 @@ def test_a_wrong_answer_is_asked_again_and_options_are_not():
     # Questions go to standard error, the file to standard output: it is TOML as it comes.
     assert tomllib.loads(out)["row"][0]["rivet"] == "MS20426AD4"
     assert f"{ASSUMED}: first rivet" not in out
+
+
+def test_an_alloy_without_its_temper_is_told_at_the_question(capsys):
+    code, out, err = called(["--yes", "--old-alloy", "2024", "--new-alloy", "2024-T3"], capsys)
+
+    assert code == 0
+    assert err == (
+        "note: --old-alloy: its strength and mass will not be checked: no table has the alloy "
+        "'2024'; is 2024-T3 meant?\n"
+    )
+    parse_job(out)
 
 
 def test_back_goes_to_the_question_before():

@@ -87,6 +87,7 @@ def grip(
 
 def _layer(text: str, number: int, shared: Shared) -> Layer:
     from rivetkit.calculators.grip import Form, Layer
+    from rivetkit.job.fields import nearest_word
 
     where = f"layer {number} '{text}'"
     name, equals, rest = text.partition("=")
@@ -97,7 +98,9 @@ def _layer(text: str, number: int, shared: Shared) -> Layer:
     chosen = next((known for known in forms if known == (form if colon else "plain")), None)
     if chosen is None:
         raise InputError(
-            f"'{form}' is nothing done to a layer", where=where, mend=f"write {', '.join(forms)}"
+            f"'{form}' is nothing done to a layer",
+            where=where,
+            mend=nearest_word(form, forms) or f"write {', '.join(forms)}",
         )
     try:
         thickness_in = shared.thickness_in(thickness, "thickness")

@@ -264,7 +264,30 @@ def told(value: Any) -> str:
     return text if len(text) <= _LONGEST else f"{text[: _LONGEST - 3]}..."
 
 
+#: Other words of the shop for what a job file calls by one; common practice, no source.
+_SHOP_WORDS = {
+    "bulkhead": "frame",
+    "former": "frame",
+    "longeron": "stringer",
+    "stiffener": "stringer",
+    "inch": "in",
+    "inches": "in",
+    "millimetres": "mm",
+    "millimeters": "mm",
+    "csk": "countersunk",
+    "none": "plain",
+    "flat": "plain",
+}
+
+
 def nearest_word(word: str, words: Sequence[str]) -> str:
-    """Return "did you mean ...?" when a word is near a known one, else an empty text."""
+    """Return "did you mean ...?" when a word is near a known one, else an empty text.
+
+    >>> nearest_word("bulkhead", ("rib", "frame"))
+    "did you mean 'frame'?"
+    """
     near = difflib.get_close_matches(word, words, n=1)
+    meant = _SHOP_WORDS.get(word.lower(), "")
+    if meant in words:
+        near = [meant]
     return f"did you mean '{near[0]}'?" if near else ""

@@ -8,11 +8,13 @@ from typing import TYPE_CHECKING, get_args
 
 from rivetkit.calculators.edge_distance import edge_question
 from rivetkit.calculators.heel_distance import HEEL_RULE
+from rivetkit.calculators.limits import require_thickness
 from rivetkit.checks import LIMIT_TOLERANCE
 from rivetkit.errors import InputError
 from rivetkit.fasteners.part_number import parse_part_number
 from rivetkit.job.fields import nearest_word
 from rivetkit.job.model import LayerKind
+from rivetkit.materials import alloy_meant, unlisted_words
 from rivetkit.quantities import format_length, parse_length_in, parse_number, shown, to_unit
 from rivetkit.rules import RuleBook
 
@@ -71,6 +73,19 @@ def _read_text(text: str, _: Answers) -> str:
     if not plain or not plain.isprintable():
         raise InputError(f"{text!r} is no text to print", mend="write a word or two")
     return plain
+
+
+def _read_alloy(text: str, answers: Answers) -> str:
+    alloy = _read_text(text, answers)
+    meant = alloy_meant(alloy)
+    if meant is not None:
+        raise InputError(f"there is no alloy '{alloy}'", mend=f"did you mean '{meant}'?")
+    return alloy
+
+
+def _read_thickness(text: str, answers: Answers) -> str:
+    require_thickness(parse_length_in(text, default_unit=unit_of(answers)))
+    return text.strip()
 
 
 def _read_length(text: str, answers: Answers) -> str:
@@ -191,6 +206,11 @@ def _row_from_edge(answers: Answers) -> str:
 
 
 # --- what an answer gives to think of --------------------------------------------------------
+
+
+def _unlisted_alloy(text: str, _: Answers) -> str:
+    words = unlisted_words(text)
+    return f"its strength and mass will not be checked: {words}" if words else ""
 
 
 def _narrow_flange(text: str, answers: Answers) -> str:
@@ -314,15 +334,21 @@ QUESTIONS: tuple[Question, ...] = (
     Question(
         "old_thickness",
         "Old skin, thickness",
-        _read_length,
+        _read_thickness,
         _usual("0.025", "0.6"),
         takes="SIZE",
     ),
-    Question("old_alloy", "Old skin, alloy and temper", _read_text, lambda _: "2024-T3 clad"),
+    Question(
+        "old_alloy",
+        "Old skin, alloy and temper",
+        _read_alloy,
+        lambda _: "2024-T3 clad",
+        remark=_unlisted_alloy,
+    ),
     Question(
         "new_thickness",
         "New skin, thickness",
-        _read_length,
+        _read_thickness,
         _same_as("old_thickness"),
         measured=False,
         takes="SIZE",
@@ -330,9 +356,10 @@ QUESTIONS: tuple[Question, ...] = (
     Question(
         "new_alloy",
         "New skin, alloy and temper",
-        _read_text,
+        _read_alloy,
         _same_as("old_alloy"),
         measured=False,
+        remark=_unlisted_alloy,
     ),
     Question(
         "rivet",
@@ -380,12 +407,17 @@ QUESTIONS: tuple[Question, ...] = (
     Question(
         "member_thickness",
         "Members, thickness",
-        _read_length,
+        _read_thickness,
         _usual("0.032", "0.8"),
         takes="SIZE",
     ),
     Question(
-        "member_alloy", "Members, alloy and temper", _read_text, lambda _: "2024-T3", measured=False
+        "member_alloy",
+        "Members, alloy and temper",
+        _read_alloy,
+        lambda _: "2024-T3",
+        measured=False,
+        remark=_unlisted_alloy,
     ),
     Question(
         "flange_width",
