@@ -717,3 +717,14 @@ def test_a_bare_number_is_never_read_in_another_unit_than_the_job_s(asked, code,
     if code == 2:
         said = capsys.readouterr().err
         assert "names no unit, and the job is in mm; add --units mm" in said
+
+
+@pytest.mark.parametrize("where", [["--at", "20,6"], ["--along", "10,6:12,6"]])
+def test_that_both_sides_were_taken_is_said_unless_layers_are_named(where):
+    """The skins of an elevator lie one over the other in its plan view; a rivet holds one."""
+    words = ["new-hole", "examples/elevator.toml", "--rivet", "MS20470AD3", *where]
+    taken = CliRunner().invoke(main, words).output
+    named = CliRunner().invoke(main, [*words, "--layers", "lower skin"]).output
+
+    assert "name with --layers what the hole goes through" in " ".join(taken.split())
+    assert "name with --layers" not in named

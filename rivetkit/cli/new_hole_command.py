@@ -96,7 +96,11 @@ def new_hole(
         reach_in = shared.length_in(reach, "--reach")
         answer = finder.at(_point(place, "--at", shared), reach_in=reach_in)
         report = new_hole_report(
-            answer, judged_at_nearest(finder, answer), inputs=inputs, length_unit=shared.units
+            answer,
+            judged_at_nearest(finder, answer),
+            all_drawn=names is None,
+            inputs=inputs,
+            length_unit=shared.units,
         )
     else:
         start, colon, end = (along or "").partition(":")
@@ -105,7 +109,9 @@ def new_hole(
                 f"'{along}' is no line", where="--along", mend="write X,Y:X,Y, such as 0,3:48,3"
             )
         answer_line = finder.along(_point(start, "--along", shared), _point(end, "--along", shared))
-        report = free_stretches_report(answer_line, inputs=inputs, length_unit=shared.units)
+        report = free_stretches_report(
+            answer_line, all_drawn=names is None, inputs=inputs, length_unit=shared.units
+        )
     if any(row.nutplate for row in job.rows):
         report = replace(report, cautions=(*report.cautions, NUTPLATE_BODIES))
     return emit(report, shared)

@@ -23,7 +23,7 @@ from rivetkit.reports.document import (
 from rivetkit.reports.rivet_facts import rivet_data
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
 
     from rivetkit.geometry.curves import Point
     from rivetkit.planning.new_hole_answers import EdgeThere, FreeStretches, NeighbourThere, NewHole
@@ -35,10 +35,14 @@ def new_hole_report(
     answer: NewHole,
     at_nearest: NewHole | None,
     *,
+    all_drawn: bool,
     inputs: Mapping[str, object],
     length_unit: LengthUnit,
 ) -> Report:
-    """Return the report of one place, and of the nearest allowed one where it is another."""
+    """Return the report of one place, and of the nearest allowed one where it is another.
+
+    ``all_drawn`` tells that nobody named the layers: those drawn there were taken.
+    """
     facts = [
         verdict_fact(answer.checks),
         Fact("rivet", answer.part.designation),
@@ -48,7 +52,7 @@ def new_hole_report(
     if answer.not_named:
         facts.append(Fact("not drilled", ", ".join(answer.not_named), "drawn there, not named"))
     sections = [
-        Section("", (Facts(tuple(facts)),)),
+        _head(facts, all_drawn=all_drawn),
         Section("At this place", _told(answer)),
         *_nearest_sections(answer, at_nearest, length_unit),
     ]
@@ -112,10 +116,23 @@ def _nearest_sections(
     return (Section("Nearest place where it may go", tuple(blocks)),)
 
 
+#: Of two sides, drawn one over the other, both are taken.
+_ALL_DRAWN = "Every layer drawn there is taken: name with --layers what the hole goes through."
+
+
+def _head(facts: Sequence[Fact], *, all_drawn: bool) -> Section:
+    blocks: tuple[Block, ...] = (Facts(tuple(facts)),)
+    return Section("", (*blocks, Paragraph(_ALL_DRAWN)) if all_drawn else blocks)
+
+
 def free_stretches_report(
-    answer: FreeStretches, *, inputs: Mapping[str, object], length_unit: LengthUnit
+    answer: FreeStretches,
+    *,
+    all_drawn: bool,
+    inputs: Mapping[str, object],
+    length_unit: LengthUnit,
 ) -> Report:
-    """Return the report of where on a line a rivet may go."""
+    """Return the report of where on a line a rivet may go; ``all_drawn`` as for one place."""
     facts = (
         Fact("rivet", answer.part.designation),
         Fact("from", _point_words(answer.start, length_unit)),
@@ -140,7 +157,7 @@ def free_stretches_report(
     if not rows:
         found = Paragraph("Nowhere on this line does the rivet meet every limit.")
     sections = [
-        Section("", (Facts(facts),)),
+        _head(facts, all_drawn=all_drawn),
         Section("The rivet may go", (found,)),
         working_section(answer.limits, length_unit),
     ]
