@@ -7,9 +7,11 @@ from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Literal
 
+from rivetkit.errors import InputError
 from rivetkit.handbook import load_table
 from rivetkit.handbook.rows.materials import DensityRow, SheetAlloyRow
 from rivetkit.handbook.rows.strength import ElasticModulusRow
+from rivetkit.quantities import shown
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -122,6 +124,25 @@ def alloy_meant(alloy: str) -> str | None:
     letters = _letters(name.removesuffix("BARE"))
     meant = next((one for one in known if _letters(one) == letters), None)
     return f"{meant} clad" if meant is not None and clad else meant
+
+
+def require_spelling(alloy: str) -> str:
+    """Return an alloy as it was typed; one that no table has is allowed, a misspelt one is not.
+
+    Raises
+    ------
+    InputError
+        When the name differs from one on file by its spelling only.
+
+    Examples
+    --------
+    >>> require_spelling("a maker's own")
+    "a maker's own"
+    """
+    meant = alloy_meant(alloy)
+    if meant is not None:
+        raise InputError(f"there is no alloy '{shown(alloy)}'", mend=f"did you mean '{meant}'?")
+    return alloy
 
 
 def unlisted_words(alloy: str) -> str:
@@ -253,12 +274,12 @@ def missing_words(which: SheetProperty, alloy: str, thickness_in: float) -> str:
     if not alloy.strip():
         return f"no alloy was named, so its {what} is not known"
     name, clad = split_alloy(alloy)
-    shown = f"{name} clad" if clad else name
+    called = f"{name} clad" if clad else name
     bands = _bands(which, name, clad=clad)
     if not bands:
-        return f"no {what} is on file for {shown}"
+        return f"no {what} is on file for {called}"
     listed = " and ".join(f"{least:g} to {most:g} in" for least, most in bands)
-    return f"the {what} on file for {shown} is for {listed}, not {thickness_in:g} in"
+    return f"the {what} on file for {called} is for {listed}, not {thickness_in:g} in"
 
 
 def _bands(which: SheetProperty, name: str, *, clad: bool) -> list[tuple[float, float]]:

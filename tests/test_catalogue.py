@@ -260,6 +260,20 @@ def test_dash_06_is_not_dash_6():
             "'MS21074-3': no nutplate standard is called 'MS21074'; did you mean MS21047?",
         ),
         (
+            "MS21O47-3",
+            (
+                "'MS21O47-3': cannot be read as a nutplate; did you mean MS21047-3, with digits "
+                "for letters?"
+            ),
+        ),
+        (
+            "MS2I047L08",
+            (
+                "'MS2I047L08': cannot be read as a nutplate; did you mean MS21047-08, with digits "
+                "for letters?"
+            ),
+        ),
+        (
             "NAS1473-6",
             (
                 "'NAS1473-6': NAS1473 has no dash number '6'; it has -08 (.1640-32), -3 "

@@ -61,6 +61,14 @@ FAILING = [
 BAD = [
     (["nonsense"], "no command 'nonsense'; see 'rivetkit --help'"),
     (["pln", "job.toml"], "no command 'pln'; did you mean 'rivetkit plan'?"),
+    (
+        ["strength", "MS20470AD4", ".032:2O24-T3", ".040:2024-T3"],
+        "layer 1 '.032:2O24-T3': there is no alloy '2O24-T3'; did you mean '2024-T3'?",
+    ),
+    (
+        ["splice", "--thickness", ".032", "--width", "4", "--joint", "full", "--alloy", "2024T3"],
+        "--alloy: there is no alloy '2024T3'; did you mean '2024-T3'?",
+    ),
     (["newhole"], "did you mean 'rivetkit new-hole'?"),
     (["--nonsense"], "no such option"),
     (["oversize", "MS20470AD4", "--hole", ".14", "--edge", ".27"], "mean --edge-in-layer?"),

@@ -67,9 +67,14 @@ def splice(
     the strictest is named.
     """
     from rivetkit.calculators.rivets_required import rivets_required
+    from rivetkit.materials import require_spelling
     from rivetkit.reports.splice_report import splice_report
 
     book = shared.rule_book()
+    try:
+        require_spelling(alloy or "")
+    except InputError as error:
+        raise error.at("--alloy") from None
     fastener = _fastener(rivet, diameter, shared)
     edge_in = shared.optional_length_in(edge, "--edge")
     found = rivets_required(

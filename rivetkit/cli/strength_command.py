@@ -157,6 +157,7 @@ def _layer(
 ) -> StrengthLayer:
     from rivetkit.calculators.joint_strength import StrengthLayer
     from rivetkit.calculators.stack import Form
+    from rivetkit.materials import require_spelling
 
     where = f"layer {number} '{text}'"
     name, equals, rest = text.partition("=")
@@ -175,9 +176,9 @@ def _layer(
         )
     try:
         thickness_in = shared.thickness_in(thickness, "thickness")
+        alloy = require_spelling(words[0]) if words else ""
     except InputError as error:
         raise error.at(where) from None
-    alloy = words[0] if words else ""
     return StrengthLayer(name, alloy, thickness_in, edges_in.get(name, common_in), form or "plain")
 
 

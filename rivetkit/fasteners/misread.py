@@ -7,7 +7,14 @@ import re
 from rivetkit.fasteners.grammar import standards
 
 #: Letters that are read, and typed, for the digit they look like.
-_LIKE_DIGITS = (("O", "0"), ("IL", "11"), ("Z", "2"), ("OIL", "011"))
+_LIKE_DIGITS = (
+    ("O", "0"),
+    ("I", "1"),
+    ("L", "1"),
+    ("Z", "2"),
+    ("OI", "01"),
+    ("OIL", "011"),
+)
 
 #: A rivet as it is called at the bench, by material and size, and the standards it may be of.
 _NO_STANDARD = re.compile(r"(?:AD?|B|DD?|E|KE)[0-9]")

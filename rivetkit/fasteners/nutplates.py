@@ -7,6 +7,7 @@ import re
 from functools import cache
 
 from rivetkit.errors import InputError
+from rivetkit.fasteners.misread import with_digits
 from rivetkit.handbook import load_table
 from rivetkit.handbook.rows.fasteners import NutplateRow
 from rivetkit.quantities import shown
@@ -39,6 +40,24 @@ def nutplate(text: str) -> Nutplate:
     >>> nutplate("ms21047 l08").rivet_spacing_in
     0.688
     """
+    try:
+        return _named(text)
+    except InputError as error:
+        meant = [one for one in map(_known, with_digits(text)) if one is not None]
+        if not meant:
+            raise
+        hint = f"did you mean {meant[0].standard}-{meant[0].dash}, with digits for letters?"
+        raise InputError(error.what, where=error.where, mend=hint) from None
+
+
+def _known(text: str) -> Nutplate | None:
+    try:
+        return _named(text)
+    except InputError:
+        return None
+
+
+def _named(text: str) -> Nutplate:
     where = f"'{shown(text)}'"
     known = tuple(dict.fromkeys(row.standard for row in nutplates()))
     parts = re.fullmatch(r"([A-Z]+[0-9]+)-?[A-Z]*-?([0-9]+)", "".join(text.split()).upper())

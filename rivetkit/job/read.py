@@ -31,7 +31,7 @@ from rivetkit.job.outlines import read_boundary
 from rivetkit.job.rows import read_row
 from rivetkit.job.toml_words import not_toml
 from rivetkit.job.unknown_keys import refuse_unknown_keys
-from rivetkit.materials import alloy_meant
+from rivetkit.materials import require_spelling
 from rivetkit.quantities import parse_temperature_degf
 from rivetkit.rules import DEFAULT_RULE_SET, Override, RuleBook
 
@@ -251,10 +251,7 @@ def _read_thickness_in(fields: Fields) -> float:
 def _read_alloy(fields: Fields, default: str | None = None) -> str:
     """Return an alloy; one the tables do not have is allowed, one that is only misspelt is not."""
     alloy = fields.text("alloy") if default is None else fields.text("alloy", default)
-    meant = alloy_meant(alloy)
-    if meant is not None:
-        raise fields.refuse("alloy", f"there is no '{alloy}'", f"did you mean '{meant}'?")
-    return alloy
+    return fields.place("alloy", lambda: require_spelling(alloy))
 
 
 def _read_member(fields: Fields, name: str) -> Layer:

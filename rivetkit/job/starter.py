@@ -74,8 +74,8 @@ def _head(answers: Answers, marks: dict[str, str], file: str) -> Iterator[str]:
         '#   "3/32" is inches always, "0.8 mm", "32 thou".',
         "# x runs along the skin's bottom edge, y up its left edge, from the corner they share.",
         "# Where two rows meet there is one hole: it goes through what both rows go through.",
-        "# A skin on the other side: a [[sheet]], [[row]]s and a [[member]] for each flange of its own,",
-        "#   drawn from the same corner, as seen from this side.",
+        "# A skin on the other side has a [[sheet]], [[row]]s and a [[member]] for each flange of",
+        "#   its own, drawn from the same corner as seen from this side.",
     )
     corner = _has_corner(edges_of(answers))
     if corner:

@@ -14,7 +14,7 @@ from rivetkit.errors import InputError
 from rivetkit.fasteners.part_number import parse_part_number
 from rivetkit.job.fields import nearest_word
 from rivetkit.job.model import LayerKind
-from rivetkit.materials import alloy_meant, unlisted_words
+from rivetkit.materials import require_spelling, unlisted_words
 from rivetkit.quantities import format_length, parse_length_in, parse_number, shown, to_unit
 from rivetkit.rules import RuleBook
 
@@ -76,11 +76,7 @@ def _read_text(text: str, _: Answers) -> str:
 
 
 def _read_alloy(text: str, answers: Answers) -> str:
-    alloy = _read_text(text, answers)
-    meant = alloy_meant(alloy)
-    if meant is not None:
-        raise InputError(f"there is no alloy '{alloy}'", mend=f"did you mean '{meant}'?")
-    return alloy
+    return require_spelling(_read_text(text, answers))
 
 
 def _read_thickness(text: str, answers: Answers) -> str:
