@@ -42,6 +42,17 @@ WRONG = [
         "job: member 'rib': flange: unknown key 'widht'; did you mean 'width'?",
     ),
     (
+        HEAD + "[spares]\npercent = 10\naccuracy = 0.01\n" + SHEET + MEMBER + ROW,
+        "job: spares: unknown key 'accuracy'; it belongs to the whole file: move it up, before the",
+    ),
+    (
+        JOB.replace(
+            "flange = { width = 0.625, end_distance = 0.3 }",
+            "[member.flange]\nwidth = 0.625\nno_oversize = false",
+        ),
+        "flange: unknown key 'no_oversize'; it belongs to member 'rib': move it up, before the l",
+    ),
+    (
         JOB.replace("path = [[0.5, 0.5], [9.5, 0.5]]", "holes = [[1, 1]]"),
         "job: row 'row': count: it has nothing to tell beside the other keys here; leave it out",
     ),

@@ -29,23 +29,32 @@ def refuse_unknown_keys(data: Mapping[str, Any], name: str) -> None:
     InputError
         At the first such word; the mend is the key it is nearest to.
     """
-    _refuse(data, TABLES[TOP], name)
+    _refuse(data, TABLES[TOP], name, ())
 
 
-def _refuse(data: Mapping[str, Any], table: TableKeys, where: str) -> None:
+#: The tables round a table, from the outermost: their keys, and what messages call them.
+_Outer = tuple[tuple["TableKeys", str], ...]
+
+
+def _refuse(data: Mapping[str, Any], table: TableKeys, where: str, outer: _Outer) -> None:
     for key in data:
         if key not in table.keys:
-            near = nearest_word(key.lower(), list(table.keys))
-            raise InputError(
-                f"unknown key '{key}'",
-                where=where,
-                mend=near or f"keys here are {', '.join(table.keys)}",
-            )
+            raise InputError(f"unknown key '{key}'", where=where, mend=_mend(key, table, outer))
     for key, value in data.items():
         described = TABLES.get(table.keys[key].table)
         if described is not None:
             for place, item in _tables(key, value):
-                _refuse(item, described, f"{where}: {place}")
+                round_it = (*outer, (table, where.rpartition(": ")[2]))
+                _refuse(item, described, f"{where}: {place}", round_it)
+
+
+def _mend(key: str, table: TableKeys, outer: _Outer) -> str:
+    """Return the key that is meant, or where it belongs: a [table] takes every line after it."""
+    for number, (around, place) in reversed(list(enumerate(outer))):
+        if key in around.keys:
+            belongs = place if number else "the whole file"
+            return f"it belongs to {belongs}: move it up, before the line that begins this table"
+    return nearest_word(key.lower(), list(table.keys)) or f"keys here are {', '.join(table.keys)}"
 
 
 def _tables(key: str, value: Any) -> Iterator[tuple[str, Mapping[str, Any]]]:
