@@ -29,6 +29,8 @@ Examples:
 """
 
 _AXIS_DEG = {"row": 0.0, "edge": 90.0, "back": 270.0}
+#: Two decimals with something else than an x between them.
+_TWO_SIZES = re.compile(r"[0-9]*\.[0-9]+[\s,;/-]+[0-9]*\.[0-9]+")
 _UNIT_AT_END = re.compile(r"[a-z\"']+$", re.IGNORECASE)
 
 
@@ -217,7 +219,8 @@ def _hole_sizes(text: str, nominal_in: float, shared: Shared) -> tuple[float, fl
     from rivetkit.calculators.measured_size import require_near_nominal
 
     pieces = [piece.strip() for piece in re.split("[xX*\N{MULTIPLICATION SIGN}]", text)]
-    if len(pieces) > 2 or not all(pieces):  # noqa: PLR2004 - a hole has two diameters
+    two = len(pieces) == 1 and _TWO_SIZES.match(pieces[0])
+    if two or len(pieces) > 2 or not all(pieces):  # noqa: PLR2004 - a hole has two diameters
         raise InputError(
             f"'{text}' is not LEASTxGREATEST",
             where="--hole",
