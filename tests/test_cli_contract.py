@@ -497,7 +497,7 @@ def test_spacing_says_how_it_came_out_and_how_exact_it_was(arguments, verdict, a
     _, out, _ = called(["spacing", "MS20470AD4", "--edge", *arguments], capsys)
     assert verdict in out
     assert re.search(rf"measured to +{re.escape(accuracy or 'not told')}", out)
-    assert ("no measuring accuracy allowed for: add --accuracy" in out) is (accuracy is None)
+    assert ("every size is taken as it stands: add --accuracy" in out) is (accuracy is None)
 
 
 def test_spacing_takes_named_sheets_and_misses_their_edges(capsys):

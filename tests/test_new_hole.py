@@ -728,3 +728,14 @@ def test_that_both_sides_were_taken_is_said_unless_layers_are_named(where):
 
     assert "name with --layers what the hole goes through" in " ".join(taken.split())
     assert "name with --layers" not in named
+
+
+@pytest.mark.parametrize("where", [["--at", "20,6"], ["--along", "10,6:12,6"]])
+@pytest.mark.parametrize(("accuracy", "words"), [("0.005", "+/- 0.005 in"), ("0", "not told")])
+def test_how_well_was_measured_stands_beside_the_verdict(where, accuracy, words, tmp_path):
+    job = tmp_path / "job.toml"
+    known = Path("examples/elevator.toml").read_text(encoding="utf-8")
+    job.write_text(known.replace("accuracy = 0.005", f"accuracy = {accuracy}"), encoding="utf-8")
+    text = CliRunner().invoke(main, ["new-hole", str(job), "--rivet", "MS20470AD3", *where]).output
+
+    assert f"measured to {words}" in " ".join(text.split())

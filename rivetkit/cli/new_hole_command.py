@@ -99,6 +99,7 @@ def new_hole(
             answer,
             judged_at_nearest(finder, answer),
             all_drawn=names is None,
+            accuracy_in=job.accuracy_in,
             inputs=inputs,
             length_unit=shared.units,
         )
@@ -110,7 +111,11 @@ def new_hole(
             )
         answer_line = finder.along(_point(start, "--along", shared), _point(end, "--along", shared))
         report = free_stretches_report(
-            answer_line, all_drawn=names is None, inputs=inputs, length_unit=shared.units
+            answer_line,
+            all_drawn=names is None,
+            accuracy_in=job.accuracy_in,
+            inputs=inputs,
+            length_unit=shared.units,
         )
     if any(row.nutplate for row in job.rows):
         report = replace(report, cautions=(*report.cautions, NUTPLATE_BODIES))

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from rivetkit.checks import Verdict, worst_verdict
 from rivetkit.handbook.sources import BASIS_MEANING
+from rivetkit.quantities import format_length
 from rivetkit.reports.amounts import amount_number, margin_number, shown_unit
 from rivetkit.reports.check_words import VERDICT_WORDS, check_label
 from rivetkit.reports.document import Column, Fact, Table, basis_mark, without_empty_columns
@@ -76,6 +77,16 @@ def verdict_fact(checks: Sequence[Check]) -> Fact:
     word = VERDICT_WORDS[worst_verdict(check.verdict for check in checks)]
     count = f"{len(checks)} check{'s' if len(checks) > 1 else ''}"
     return Fact("verdict", word, f"{count}: {told}" if told else "no checks")
+
+
+def accuracy_fact(accuracy_in: float, length_unit: LengthUnit, *, where: str) -> Fact:
+    """Return how far off the measurements may be that some checks rest on.
+
+    ``where`` tells a person where to say it, when nobody did.
+    """
+    if accuracy_in:
+        return Fact("measured to", f"+/- {format_length(accuracy_in, length_unit)}")
+    return Fact("measured to", "not told", f"every size is taken as it stands: {where}")
 
 
 #: What a check that failed says of its value and its limit.

@@ -8,7 +8,7 @@ from rivetkit.checks import Verdict, worst_verdict
 from rivetkit.reports.amounts import length_entry, length_in_unit, length_number
 from rivetkit.reports.arithmetic import working_citations, working_data, working_section
 from rivetkit.reports.cautions import BENCH_CAUTIONS
-from rivetkit.reports.check_table import verdict_fact
+from rivetkit.reports.check_table import accuracy_fact, verdict_fact
 from rivetkit.reports.document import (
     CheckList,
     Column,
@@ -36,12 +36,14 @@ def new_hole_report(
     at_nearest: NewHole | None,
     *,
     all_drawn: bool,
+    accuracy_in: float,
     inputs: Mapping[str, object],
     length_unit: LengthUnit,
 ) -> Report:
     """Return the report of one place, and of the nearest allowed one where it is another.
 
     ``all_drawn`` tells that nobody named the layers: those drawn there were taken.
+    ``accuracy_in`` is how far off the job's measurements may be [in].
     """
     facts = [
         verdict_fact(answer.checks),
@@ -49,6 +51,7 @@ def new_hole_report(
         Fact("place", _point_words(answer.at, length_unit)),
         Fact("layers", ", ".join(answer.layers)),
     ]
+    facts.append(accuracy_fact(accuracy_in, length_unit, where=_IN_JOB))
     if answer.not_named:
         facts.append(Fact("not drilled", ", ".join(answer.not_named), "drawn there, not named"))
     sections = [
@@ -116,6 +119,8 @@ def _nearest_sections(
     return (Section("Nearest place where it may go", tuple(blocks)),)
 
 
+_IN_JOB = "set 'accuracy' in the job"
+
 #: Of two sides, drawn one over the other, both are taken.
 _ALL_DRAWN = "Every layer drawn there is taken: name with --layers what the hole goes through."
 
@@ -129,15 +134,19 @@ def free_stretches_report(
     answer: FreeStretches,
     *,
     all_drawn: bool,
+    accuracy_in: float,
     inputs: Mapping[str, object],
     length_unit: LengthUnit,
 ) -> Report:
-    """Return the report of where on a line a rivet may go; ``all_drawn`` as for one place."""
+    """Return the report of where on a line a rivet may go; ``all_drawn`` and
+    ``accuracy_in`` as for one place.
+    """
     facts = (
         Fact("rivet", answer.part.designation),
         Fact("from", _point_words(answer.start, length_unit)),
         Fact("to", _point_words(answer.end, length_unit)),
         Fact("layers", ", ".join(answer.layers)),
+        accuracy_fact(accuracy_in, length_unit, where=_IN_JOB),
         *(Fact(one.name, one.substituted(length_unit)) for one in answer.limits),
     )
     rows = tuple(

@@ -24,7 +24,7 @@ from rivetkit.reports.cautions import (
     REBALANCE,
     proud_head,
 )
-from rivetkit.reports.check_table import verdict_fact
+from rivetkit.reports.check_table import accuracy_fact, verdict_fact
 from rivetkit.reports.check_words import check_label
 from rivetkit.reports.document import (
     CheckList,
@@ -153,11 +153,7 @@ def _summary(
         Fact("holes", f"{len(plan.holes)}", _shared_words(plan, length_unit)),
         Fact("rule set", plan.job.rule_set, _override_words(plan, citations)),
     ]
-    accuracy = "not told"
-    if plan.job.accuracy_in:
-        accuracy = f"+/- {format_length(plan.job.accuracy_in, length_unit)}"
-    note = "" if plan.job.accuracy_in else "every size is taken as it stands: set 'accuracy'"
-    facts.append(Fact("measured to", accuracy, note))
+    facts.append(accuracy_fact(plan.job.accuracy_in, length_unit, where="set 'accuracy'"))
     blocks: list[Block] = [Facts(tuple(facts))]
     failed = [check for check in checks if check.verdict in (Verdict.FAIL, Verdict.MARGINAL)]
     if failed:

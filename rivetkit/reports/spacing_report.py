@@ -9,7 +9,7 @@ from rivetkit.checks import Verdict, worst_verdict
 from rivetkit.quantities import format_length
 from rivetkit.reports.amounts import length_entry
 from rivetkit.reports.cautions import BENCH_CAUTIONS
-from rivetkit.reports.check_table import verdict_fact
+from rivetkit.reports.check_table import accuracy_fact, verdict_fact
 from rivetkit.reports.document import (
     CheckList,
     Column,
@@ -72,7 +72,7 @@ def spacing_report(
                         verdict_fact(checks),
                         *rivet_facts(fastener, length_unit),
                         *_margins(edges, length_unit),
-                        _accuracy_fact(accuracy_in, length_unit),
+                        accuracy_fact(accuracy_in, length_unit, where="add --accuracy"),
                     )
                 ),
             ),
@@ -130,13 +130,6 @@ def _too_far(checks: Sequence[Check]) -> tuple[Section, ...]:
         "lift. For a hole inside the sheet leave it out: --inner."
     )
     return (Section("", (Paragraph(words),)),)
-
-
-def _accuracy_fact(accuracy_in: float, length_unit: LengthUnit) -> Fact:
-    if accuracy_in:
-        return Fact("measured to", f"+/- {format_length(accuracy_in, length_unit)}")
-    words = "no measuring accuracy allowed for: add --accuracy"
-    return Fact("measured to", "not told", words)
 
 
 def _margins(
