@@ -285,10 +285,13 @@ def _refuse_two_sides(job: Job, in_row: Sequence[NDArray[np.intp]]) -> None:
         [place.layer for place in row.layers if job.layers[place.layer].kind in _SKINS]
         for row in job.rows
     ]
+    if len({name for names in skins for name in names}) == 1:
+        return
     rows_of: dict[int, list[int]] = {}
-    met = np.bincount(np.concatenate([np.unique(holes) for holes in in_row]))
-    for row, holes in enumerate(in_row):
-        for hole in np.unique(holes[met[holes] > 1]).tolist():
+    holes_of = [np.unique(holes) for holes in in_row]
+    met = np.bincount(np.concatenate(holes_of))
+    for row, holes in enumerate(holes_of):
+        for hole in holes[met[holes] > 1].tolist():
             rows_of.setdefault(hole, []).append(row)
     shared = Counter(pair for rows in rows_of.values() for pair in combinations(rows, 2))
     for (one, other), count in shared.items():

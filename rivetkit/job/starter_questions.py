@@ -399,7 +399,7 @@ QUESTIONS: tuple[Question, ...] = (
         (FLANGE, UNMEASURED),
         measured=True,
     ),
-    _word("member_kind", "Members are", MEMBER_KINDS),
+    _word("member_kind", "Members, what they are", MEMBER_KINDS),
     Question(
         "member_thickness",
         "Members, thickness",
