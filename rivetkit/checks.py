@@ -162,6 +162,23 @@ def make_check(
     )
 
 
+def word_check(
+    name: str, *, holds: bool, reason: str, citations: tuple[Citation, ...], where: str = ""
+) -> Check:
+    """Return the Check of something that no number tells: it holds or it does not, and why."""
+    return Check(
+        name=name,
+        verdict=Verdict.PASS if holds else Verdict.FAIL,
+        value=None,
+        limit=None,
+        unit="",
+        comparison="at least",
+        citations=citations,
+        where=where,
+        reason=reason,
+    )
+
+
 def gravest(checks: Iterable[Check]) -> Check:
     """Return the gravest of some checks, one at least; among equals the one with least to spare."""
     return max(

@@ -3,20 +3,19 @@
 from __future__ import annotations
 
 import difflib
+import re
 from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Literal
 
 from rivetkit.errors import InputError
-from rivetkit.handbook import load_table
-from rivetkit.handbook.rows.materials import DensityRow, SheetAlloyRow
+from rivetkit.handbook import Citation, load_table
+from rivetkit.handbook.rows.materials import DensityRow, SheetAlloyRow, SheetMetalRow
 from rivetkit.handbook.rows.strength import ElasticModulusRow
 from rivetkit.quantities import shown
 
 if TYPE_CHECKING:
     from collections.abc import Callable
-
-    from rivetkit.handbook import Citation
 
 SheetProperty = Literal["tension", "tension yield", "shear", "bearing", "modulus"]
 
@@ -24,6 +23,19 @@ SheetProperty = Literal["tension", "tension yield", "shear", "bearing", "modulus
 #: do; a document's own design basis does where no allowable proper is on file for the alloy.
 _KINDS = ("A", "S", "minimum", "handbook_basis")
 _CLAD_WORDS = {"clad", "alclad"}
+#: What a name says besides the metal.
+_FORM_WORDS = {"sheet", "plate", "alloy", "cast", "extruded", "impact-modified", "multiwall"}
+_TEMPER = re.compile(r"-(?:o|f|w|[th]\d+)\b")
+_CLADDING = re.compile(r"\b(?:clad|alclad)\b")
+#: Four digits and a temper are a wrought aluminium alloy, clad or not; steels have no temper
+#: (designation systems of the two metals).
+_WROUGHT_ALUMINIUM = re.compile(r"[1-8]\d{3}-(?:o|f|w|[th]\d+)")
+_DESIGNATION = Citation(
+    rule="materials/sheet_metals",
+    source="common-practice",
+    locator="designation of wrought aluminium alloys",
+    basis="memory",
+)
 #: A thickness this close to the end of a band is in it; absorbs binary rounding only [in].
 _SAME_IN = 1e-9
 
@@ -156,8 +168,70 @@ def unlisted_words(alloy: str) -> str:
     name, _ = split_alloy(alloy)
     if not name or name in sheet_alloys():
         return ""
+    # Of another metal nobody looks for allowables: to name it is no slip.
+    metal = _metal_named(untempered(alloy))
+    if metal is not None and metal.metal != "aluminium":
+        return ""
     near = difflib.get_close_matches(name, sheet_alloys(), n=1)
     return f"no table has the alloy '{alloy}'" + (f"; is {near[0]} meant?" if near else "")
+
+
+def untempered(material: str) -> str:
+    """Return a material's name in lower case without temper and cladding.
+
+    Examples
+    --------
+    >>> untempered("2024-T3 clad"), untempered("Alclad 7075-T6"), untempered("17-7PH")
+    ('2024', '7075', '17-7ph')
+    """
+    return " ".join(_CLADDING.sub(" ", _TEMPER.sub("", material.lower())).split())
+
+
+def sheet_metal(material: str) -> tuple[str, Citation] | None:
+    """Return which metal a sheet is, and where that comes from.
+
+    Parameters
+    ----------
+    material
+        Its name as a job has it: an alloy with or without its temper, or the metal itself.
+
+    Returns
+    -------
+    tuple or None
+        ``none`` for a plastic or a laminate; None where no table has the name.
+
+    Examples
+    --------
+    >>> [sheet_metal(name)[0] for name in ("2024-T3 clad", "AZ31B-H24", "304 stainless", "PMMA")]
+    ['aluminium', 'magnesium', 'stainless', 'none']
+    >>> sheet_metal("aluminium bronze") is None
+    True
+    """
+    named = _metal_named(untempered(material))
+    if named is not None:
+        return named.metal, named.citation()
+    bare = " ".join(_CLADDING.sub(" ", material.lower()).split())
+    return ("aluminium", _DESIGNATION) if _WROUGHT_ALUMINIUM.fullmatch(bare) else None
+
+
+@cache
+def _metal_named(words: str) -> SheetMetalRow | None:
+    """Return the row of a name, or of all its words where they tell one metal."""
+    rows: dict[str, SheetMetalRow] = {row.name.lower(): row for row in load_table(SheetMetalRow)}
+    if words in rows:
+        return rows[words]
+    kept = words.replace("stainless steel", "stainless").split()
+    found = [rows.get(word) for word in kept if word not in _FORM_WORDS]
+    if not found or len({row.metal if row else "" for row in found}) > 1:
+        return _steel_grade(found)
+    return found[0]
+
+
+def _steel_grade(found: list[SheetMetalRow | None]) -> SheetMetalRow | None:
+    """Return the first of several rows where the rest only say that it is a steel."""
+    known = [row for row in found if row is not None]
+    steels = bool(known) and len(known) == len(found) and known[0].metal in {"steel", "stainless"}
+    return known[0] if steels and all(row.name == "steel" for row in known[1:]) else None
 
 
 def _letters(name: str) -> str:

@@ -3,20 +3,17 @@
 from __future__ import annotations
 
 import difflib
-import re
 from functools import cache
 
 from rivetkit.errors import InputError, OutOfTableError
 from rivetkit.handbook import load_table
 from rivetkit.handbook.rows.materials import ThermalExpansionRow
+from rivetkit.materials import untempered
 from rivetkit.quantities import shown
 
 #: A degree C is this many degrees F (the definition of the scales).
 DEGF_PER_DEGC = 1.8
 
-#: Temper and cladding do not change how an alloy grows: 2024-T3 clad is 2024.
-_TEMPER = re.compile(r"-(?:o|f|[th]\d+)\b")
-_CLADDING = re.compile(r"\b(?:clad|alclad)\b")
 _NEAR = 3
 
 
@@ -69,7 +66,8 @@ def expansion_rows(material: str) -> tuple[ThermalExpansionRow, ...]:
     words = _plain(material)
     if not words:
         raise InputError("no material is named", mend="name one, such as 2024 or acrylic")
-    for name in (words, _plain(_CLADDING.sub(" ", _TEMPER.sub("", words)))):
+    # Temper and cladding do not change how an alloy grows: 2024-T3 clad is 2024.
+    for name in (words, untempered(words)):
         found = tuple(row for row in load_table(ThermalExpansionRow) if _matches(row, name))
         if found:
             return found

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from rivetkit.calculators.limits import require_length, unique_citations
 from rivetkit.checks import Check, Term, make_check, not_checked
-from rivetkit.fasteners.catalogue import material
+from rivetkit.fasteners.catalogue import material, rivet_metal
 from rivetkit.handbook import Citation, load_table
 from rivetkit.handbook.rows.practice import DrivenHeadRow
 
@@ -20,6 +20,9 @@ if TYPE_CHECKING:
 
 HEAD_LEAST = "shop head height at the target width"
 HEAD_GREATEST = "shop head width at the greatest height"
+
+#: Limits of every solid rivet, and those of a document that names no material.
+_ANY, _NOT_STATED = "any", "not stated"
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,7 +188,7 @@ def _greatest(head: ShopHead, fastener: Fastener, book: RuleBook, where: str) ->
         return _no_limits(HEAD_GREATEST, question, fastener, book, where)
     height_in = row.height_max * _scale(row, fastener)
     limit_in = row.width_max * _scale(row, fastener)
-    return make_check(
+    check = make_check(
         HEAD_GREATEST,
         cylinder_diameter(head.volume_in3, height_in),
         limit_in,
@@ -199,6 +202,18 @@ def _greatest(head: ShopHead, fastener: Fastener, book: RuleBook, where: str) ->
             Term("w_max", limit_in, "in"),
         ),
         where=where,
+    )
+    return replace(check, reason=_not_stated(row, fastener))
+
+
+def _not_stated(row: DrivenHeadRow, fastener: Fastener) -> str:
+    """Return what to say of limits that name no material, for a rivet that is not of aluminium."""
+    if row.group != _NOT_STATED or rivet_metal(fastener) == "aluminium":
+        return ""
+    alloy = material(fastener)
+    return (
+        "the document names no material, and no greatest shop head of "
+        f"{alloy.alloy if alloy else 'this'} rivets is on file: ask the maker's data"
     )
 
 
@@ -263,10 +278,13 @@ def shop_head_limits(fastener: Fastener, book: RuleBook) -> ShopHeadLimits:
 
 
 def _limits(question: str, fastener: Fastener, book: RuleBook) -> DrivenHeadRow | None:
-    """Return the scheme's row for a rivet: its own material group before any, its own size too."""
+    """Return the scheme's row for a rivet: its own material group before any, its own size too.
+
+    A row of a document that names no material comes last.
+    """
     scheme = book.choice(question).choice
     alloy = material(fastener)
-    for group in (alloy.group if alloy else "any", "any"):
+    for group in (alloy.group if alloy else _ANY, _ANY, _NOT_STATED):
         rows: list[DrivenHeadRow] = [
             row
             for row in load_table(DrivenHeadRow)

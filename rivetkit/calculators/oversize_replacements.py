@@ -20,7 +20,7 @@ from rivetkit.calculators.substitution import (
 )
 from rivetkit.checks import LIMIT_TOLERANCE, Check, Verdict, not_checked, worst_verdict
 from rivetkit.drills import find_drill
-from rivetkit.fasteners.catalogue import material, shank
+from rivetkit.fasteners.catalogue import rivet_metal, shank
 from rivetkit.fasteners.grammar import standards
 from rivetkit.handbook import Citation, load_table
 from rivetkit.handbook.rows.fasteners import OversizeRivetRow
@@ -47,7 +47,6 @@ _KINDS: tuple[Kind, ...] = (
 ACCESS = "access"
 PART_NUMBER = "part number"
 _PRACTICE = Citation(rule="", source="common-practice", locator="shop practice", basis="practice")
-_ALUMINIUM = {"aluminium", "7050"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -239,15 +238,8 @@ def _like_material(original: Fastener, standard: Standard) -> str | None:
     """Return the standard's code for a material of the same kind as the rivet taken out."""
     if original.material in standard.materials:
         return original.material
-    wanted = _group(original)
+    wanted = rivet_metal(original)
     for code in standard.materials:
-        if _group(replace(original, material=code)) == wanted:
+        if rivet_metal(replace(original, material=code)) == wanted:
             return code
     return None
-
-
-def _group(fastener: Fastener) -> str:
-    row = material(fastener)
-    if row is None:
-        return ""
-    return "aluminium" if row.group in _ALUMINIUM else row.group

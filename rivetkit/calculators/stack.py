@@ -26,11 +26,15 @@ _FLUSH_STACK = re.compile(r"d+|d*c+p*")
 
 @dataclass(frozen=True, slots=True)
 class Layer:
-    """One layer of a stack: its name, thickness [in] and what is formed at the hole."""
+    """One layer of a stack: its name, thickness [in], what is formed at the hole, its alloy.
+
+    The alloy is empty where nobody told it.
+    """
 
     name: str
     thickness_in: float
     form: Form = "plain"
+    alloy: str = ""
 
 
 def grip_of(layers: Sequence[Layer], sealant_in: float = 0.0) -> float:

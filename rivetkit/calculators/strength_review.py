@@ -14,6 +14,7 @@ from rivetkit.calculators.inter_rivet import (
     inter_rivet,
 )
 from rivetkit.calculators.joint_strength import JointStrength, joint_strength
+from rivetkit.calculators.metal_contact import MetalReview, review_metals
 from rivetkit.calculators.row_strength import (
     check_net_section,
     check_shear_out,
@@ -35,7 +36,7 @@ JOINT_STRENGTH = "joint strength"
 
 @dataclass(frozen=True, slots=True)
 class StrengthReview:
-    """A joint, the row it stands in, and every check of it.
+    """A joint, the row it stands in, which metals meet in it, and every check of it.
 
     ``row_lbf_per_in`` is none without a pitch, or where the joint's strength is not known.
     """
@@ -46,6 +47,7 @@ class StrengthReview:
     rows: int
     row_lbf_per_in: float | None
     buckling: tuple[InterRivet, ...]
+    metals: MetalReview
     checks: tuple[Check, ...]
 
 
@@ -115,6 +117,8 @@ def review_strength(
     if compression is not None and pitch_in is not None:
         buckling, buckling_checks = _buckling(fastener, layers, book, pitch_in, compression)
         checks += buckling_checks
+    metals = review_metals(fastener, layers)
+    checks += metals.checks
     return StrengthReview(
         joint=joint,
         layers=tuple(layers),
@@ -124,6 +128,7 @@ def review_strength(
             None if pitch_in is None else row_lbf_per_in(joint, pitch_in=pitch_in, rows=rows)
         ),
         buckling=buckling,
+        metals=metals,
         checks=tuple(checks),
     )
 

@@ -2,22 +2,18 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, get_args
-
 import click
 
+from rivetkit.cli.layer_texts import read_layer
 from rivetkit.cli.options import Shared, rule_options
 from rivetkit.cli.output import emit
-from rivetkit.errors import InputError
-
-if TYPE_CHECKING:
-    from rivetkit.calculators.grip import Layer
 
 _EXAMPLES = """\b
 Examples:
   $ rivetkit grip MS20470AD4 .032 .040
   $ rivetkit grip MS20426AD3 skin=.025:dimpled rib=.032:dimpled --sealant .005
   $ rivetkit grip MS20426AD4 .063:countersunk .040 --whole-lengths
+  $ rivetkit grip MS20470AD4 .032:2024-T3 bracket=.050:4130
   $ rivetkit grip ISO15981-4-AlA/AlA 0.8 1.0 --units mm
 """
 
@@ -40,20 +36,25 @@ def grip(
 
     FAMILY is a part number without its length, such as MS20470AD4. Give each LAYER from the
     manufactured head on: .032, .032:dimpled, .040:countersunk, or with a name skin=.032:dimpled.
+    With its alloy after the thickness, skin=.032:2024-T3:dimpled, metals that must not touch bare
+    are told as well.
     """
     from rivetkit.calculators.countersink import check_formed_layers
-    from rivetkit.calculators.grip import GripResult, choose_length
+    from rivetkit.calculators.grip import GripResult, Layer, choose_length
+    from rivetkit.calculators.metal_contact import review_metals
     from rivetkit.fasteners.part_number import parse_part_number
     from rivetkit.reports.grip_report import blind_report, solid_report
 
     rivet = parse_part_number(family)
     book = shared.rule_book()
-    stack = [_layer(text, number, shared) for number, text in enumerate(layers, 1)]
+    told = [read_layer(text, number, shared) for number, text in enumerate(layers, 1)]
+    stack = [Layer(one.name, one.thickness_in, one.form, one.alloy) for one in told]
     sealant_in = shared.optional_length_in(sealant, "--sealant", allow_zero=True) or 0.0
     result = choose_length(
         rivet, stack, book, sealant_in=sealant_in, half_lengths=not whole_lengths
     )
     formed = check_formed_layers(stack, fastener=rivet, book=book)
+    metals = review_metals(rivet, stack)
     inputs = {
         "family": family,
         "layers": list(layers),
@@ -67,6 +68,7 @@ def grip(
             result,
             stack,
             formed=formed,
+            metals=metals,
             sealant_in=sealant_in,
             named=rivet,
             inputs=inputs,
@@ -77,33 +79,10 @@ def grip(
             result,
             stack,
             formed=formed,
+            metals=metals,
             sealant_in=sealant_in,
             named=rivet,
             inputs=inputs,
             length_unit=unit,
         )
     return emit(report, shared)
-
-
-def _layer(text: str, number: int, shared: Shared) -> Layer:
-    from rivetkit.calculators.grip import Form, Layer
-    from rivetkit.job.fields import nearest_word
-
-    where = f"layer {number} '{text}'"
-    name, equals, rest = text.partition("=")
-    if not equals:
-        name, rest = f"layer {number}", text
-    thickness, colon, form = (piece.strip() for piece in rest.partition(":"))
-    forms: tuple[Form, ...] = get_args(Form)
-    chosen = next((known for known in forms if known == (form if colon else "plain")), None)
-    if chosen is None:
-        raise InputError(
-            f"'{form}' is nothing done to a layer",
-            where=where,
-            mend=nearest_word(form, forms) or f"write {', '.join(forms)}",
-        )
-    try:
-        thickness_in = shared.thickness_in(thickness, "thickness")
-    except InputError as error:
-        raise error.at(where) from None
-    return Layer(name.strip() or f"layer {number}", thickness_in, chosen)

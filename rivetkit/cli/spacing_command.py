@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import click
 
+from rivetkit.cli.layer_texts import alloy_and_form
 from rivetkit.cli.options import Shared, rule_options
 from rivetkit.cli.output import emit
 from rivetkit.errors import InputError
 
 if TYPE_CHECKING:
     from rivetkit.calculators.spacing import LayerEdge
+    from rivetkit.calculators.stack import Layer
     from rivetkit.checks import Check
     from rivetkit.rules import Rule, RuleBook
 
@@ -42,9 +45,10 @@ Examples:
 @click.option(
     "--sheet",
     "sheets",
-    metavar="[NAME=]T",
+    metavar="[NAME=]T[:ALLOY]",
     multiple=True,
-    help="A sheet's thickness: .032 or skin=.032. Repeatable.",
+    help="A sheet's thickness, and its alloy where you know it: .032, skin=.032 or "
+    "skin=.032:2024-T3. Repeatable.",
 )
 @click.option(
     "--countersunk-sheet", metavar="T", help="Thickness of the sheet that is machine countersunk."
@@ -75,16 +79,17 @@ def spacing(
 
     PART is a part number such as MS20470AD4-5; its length does not matter.
     """
+    from rivetkit.calculators.metal_contact import review_metals
     from rivetkit.calculators.spacing import edge_margin, spacing_checks
     from rivetkit.fasteners.part_number import parse_part_number
     from rivetkit.reports.spacing_report import spacing_report
 
     fastener = parse_part_number(part)
     book = shared.rule_book()
-    thickness_in = _sheets(sheets, shared)
-    edges = _with_unknown(
-        _edges(edge, layer_edges, shared), [name for name, _ in thickness_in if name]
-    )
+    known = _sheets(sheets, shared)
+    named = [sheet.name for sheet in known if sheet.name]
+    edges = _with_unknown(_edges(edge, layer_edges, shared), named)
+    metals = review_metals(fastener, _all_named(known))
     accuracy_in = shared.optional_length_in(accuracy, "--accuracy", allow_zero=True) or 0.0
     checks = spacing_checks(
         fastener,
@@ -93,7 +98,7 @@ def spacing(
         pitch_in=shared.optional_length_in(pitch, "--pitch"),
         row_spacing_in=shared.optional_length_in(row_spacing, "--row-spacing"),
         rows=rows,
-        sheets_in=[sheet_in for _, sheet_in in thickness_in],
+        sheets_in=[sheet.thickness_in for sheet in known],
         countersunk_sheet_in=shared.optional_length_in(countersunk_sheet, "--countersunk-sheet"),
         accuracy_in=accuracy_in,
         inner=inner,
@@ -103,7 +108,8 @@ def spacing(
     ]
     report = spacing_report(
         fastener,
-        checks,
+        (*checks, *metals.checks),
+        metals=metals,
         edges=list(zip(edges, margins, strict=True)),
         others=_others(checks, book),
         accuracy_in=accuracy_in,
@@ -152,9 +158,11 @@ def _edges(edge: str | None, layer_edges: tuple[str, ...], shared: Shared) -> li
     return edges
 
 
-def _sheets(sheets: tuple[str, ...], shared: Shared) -> list[tuple[str, float]]:
-    """Return name and thickness [in] of each sheet; the name is empty where none is given."""
-    found: list[tuple[str, float]] = []
+def _sheets(sheets: tuple[str, ...], shared: Shared) -> list[Layer]:
+    """Return each sheet as a layer; its name is empty where none is given."""
+    from rivetkit.calculators.stack import Layer
+
+    found: list[Layer] = []
     for text in sheets:
         name, equals, size = (piece.strip() for piece in text.partition("="))
         if not equals:
@@ -165,19 +173,29 @@ def _sheets(sheets: tuple[str, ...], shared: Shared) -> list[tuple[str, float]]:
                 where="--sheet",
                 mend="write the sheet, = and its thickness: skin=.032, or .032 alone",
             )
-        if ":" in size:
+        size, *words = size.split(":")
+        alloy, form = alloy_and_form(words, f"--sheet '{text}'")
+        if form is not None:
             raise InputError(
                 f"'{text}' says how the sheet is formed",
                 where="--sheet",
-                mend="give its thickness alone; one that is machine countersunk goes with "
-                "--countersunk-sheet",
+                mend="leave that out; a machine countersunk one goes with --countersunk-sheet",
             )
-        if name and name in {known for known, _ in found}:
+        if name and name in {known.name for known in found}:
             raise InputError(
                 f"sheet '{name}' is given twice", where="--sheet", mend="give each sheet once"
             )
-        found.append((name, shared.thickness_in(size, f"--sheet {name}".strip())))
+        thickness_in = shared.thickness_in(size.strip(), f"--sheet {name}".strip())
+        found.append(Layer(name, thickness_in, alloy=alloy))
     return found
+
+
+def _all_named(sheets: list[Layer]) -> list[Layer]:
+    """Return the sheets, those without a name called by their number."""
+    return [
+        replace(sheet, name=sheet.name or f"sheet {number}")
+        for number, sheet in enumerate(sheets, 1)
+    ]
 
 
 def _with_unknown(edges: list[LayerEdge], named: list[str]) -> list[LayerEdge]:

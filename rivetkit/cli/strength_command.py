@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, get_args
+from typing import TYPE_CHECKING
 
 import click
 
+from rivetkit.cli.layer_texts import read_layer
 from rivetkit.cli.options import Shared, rule_options
 from rivetkit.cli.output import emit
 from rivetkit.errors import InputError
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Sequence
 
     from rivetkit.calculators.joint_strength import StrengthLayer
     from rivetkit.calculators.strength_review import Compression
@@ -106,11 +107,15 @@ def strength(
 def _layers(
     texts: Sequence[str], edge: str | None, layer_edges: Sequence[str], shared: Shared
 ) -> list[StrengthLayer]:
+    from rivetkit.calculators.joint_strength import StrengthLayer
+
     common_in = shared.optional_length_in(edge, "--edge", allow_zero=True)
     edges_in = _layer_edges(layer_edges, shared)
     found: list[StrengthLayer] = []
     for number, text in enumerate(texts, 1):
-        layer = _layer(text, number, common_in, edges_in, shared)
+        told = read_layer(text, number, shared)
+        edge_in = edges_in.get(told.name, common_in)
+        layer = StrengthLayer(told.name, told.alloy, told.thickness_in, edge_in, told.form)
         if layer.name in {known.name for known in found}:
             raise InputError(
                 f"two layers are called '{layer.name}'",
@@ -146,40 +151,6 @@ def _layer_edges(texts: Sequence[str], shared: Shared) -> dict[str, float]:
             )
         edges_in[name] = shared.length_in(size, f"--edge-in-layer {name}", allow_zero=True)
     return edges_in
-
-
-def _layer(
-    text: str,
-    number: int,
-    common_in: float | None,
-    edges_in: Mapping[str, float],
-    shared: Shared,
-) -> StrengthLayer:
-    from rivetkit.calculators.joint_strength import StrengthLayer
-    from rivetkit.calculators.stack import Form
-    from rivetkit.materials import require_spelling
-
-    where = f"layer {number} '{text}'"
-    name, equals, rest = text.partition("=")
-    name = name.strip() if equals else ""
-    name = name or f"layer {number}"
-    thickness, *words = (piece.strip() for piece in (rest if equals else text).split(":"))
-    forms: tuple[Form, ...] = get_args(Form)
-    form = next((known for known in forms if words and words[-1] == known), None)
-    if form is not None:
-        words.pop()
-    if len(words) > 1:
-        raise InputError(
-            f"'{words[-1]}' is nothing done to a layer",
-            where=where,
-            mend=f"write thickness:alloy, or thickness:alloy:form with {', '.join(forms)}",
-        )
-    try:
-        thickness_in = shared.thickness_in(thickness, "thickness")
-        alloy = require_spelling(words[0]) if words else ""
-    except InputError as error:
-        raise error.at(where) from None
-    return StrengthLayer(name, alloy, thickness_in, edges_in.get(name, common_in), form or "plain")
 
 
 def _compression(text: str | None, pitch: str | None) -> Compression | None:

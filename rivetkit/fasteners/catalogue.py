@@ -223,6 +223,17 @@ def material(fastener: Fastener) -> RivetMaterialRow | None:
     return next((row for row in rows if row.code == fastener.material), None)
 
 
+def rivet_metal(fastener: Fastener) -> str:
+    """Return the metal of a rivet, empty when its material code is not listed.
+
+    7050 has shop-head limits of its own; it is aluminium like the others.
+    """
+    row = material(fastener)
+    if row is None:
+        return ""
+    return "aluminium" if row.group == "7050" else row.group
+
+
 def head_marks(fastener: Fastener) -> tuple[HeadMarkRow, ...]:
     """Return the marks on the head of a solid rivet; two documents may differ."""
     if fastener.blind:

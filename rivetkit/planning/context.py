@@ -139,7 +139,7 @@ class Context:
         """Return a stack as it is now, formed for the rivet in it, for the grip."""
         states = [(place, self.job.layers[place.layer].old) for place in stack]
         return tuple(
-            GripLayer(place.layer, state.thickness_in, place.form_under(installed))
+            GripLayer(place.layer, state.thickness_in, place.form_under(installed), state.alloy)
             for place, state in states
             if state is not None
         )
@@ -148,7 +148,7 @@ class Context:
         """Return a stack as it will be, for the grip."""
         states = [(place, self.job.layers[place.layer].new) for place in stack]
         return tuple(
-            GripLayer(place.layer, state.thickness_in, place.form)
+            GripLayer(place.layer, state.thickness_in, place.form, state.alloy)
             for place, state in states
             if state is not None
         )

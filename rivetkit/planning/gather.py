@@ -37,12 +37,19 @@ def gather_checks(checks: Iterable[tuple[str, Check]]) -> tuple[Check, ...]:
     for name, check in checks:
         names_of.setdefault(check, {})[name] = None
     return tuple(
-        replace(check, where=_where(check.where, list(names))) for check, names in names_of.items()
+        replace(check, where=_where(check.where, names)) for check, names in names_of.items()
     )
 
 
-def _where(place: str, names: list[str]) -> str:
-    shown = ", ".join(names[:_MOST_NAMES])
-    if len(names) > _MOST_NAMES:
-        shown += f" and {len(names) - _MOST_NAMES} more"
+def gathered_names(names: Iterable[str]) -> str:
+    """Return some names in one line: the first few, and how many more there are."""
+    listed = list(names)
+    shown = ", ".join(listed[:_MOST_NAMES])
+    if len(listed) > _MOST_NAMES:
+        shown += f" and {len(listed) - _MOST_NAMES} more"
+    return shown
+
+
+def _where(place: str, names: Iterable[str]) -> str:
+    shown = gathered_names(names)
     return f"{place}: {shown}" if place else shown

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import itertools
-import re
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -15,6 +14,7 @@ from rivetkit.calculators.match_drilling import check_match_drilling
 from rivetkit.checks import Check, Term, Verdict
 from rivetkit.errors import OutOfTableError, RivetkitError
 from rivetkit.fasteners.catalogue import rivet_hole
+from rivetkit.materials import sheet_metal
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -23,10 +23,6 @@ if TYPE_CHECKING:
     from rivetkit.handbook import Citation
     from rivetkit.job.model import Row
     from rivetkit.planning.context import Context
-
-#: Four digits and a temper are a wrought aluminium alloy, clad or not; steels have no temper
-#: (designation systems of the two metals, from memory).
-_ALUMINIUM = re.compile(r"(?:(?:al)?clad\s+)?[1-8]\d{3}-(?:o|f|w|[ht]\d+)\b", re.IGNORECASE)
 
 _PPM = 1e6
 
@@ -144,7 +140,8 @@ class _Finder:
         return self._differences[materials]
 
     def _look_up(self, materials: tuple[str, str], layers: tuple[str, str]) -> Difference | None:
-        aluminium = [_ALUMINIUM.match(name) is not None for name in materials]
+        metals = [sheet_metal(name) for name in materials]
+        aluminium = [metal is not None and metal[0] == "aluminium" for metal in metals]
         if materials[0] == materials[1] or all(aluminium):
             return None
         if "" in materials:

@@ -148,6 +148,7 @@ class NewHoleFinder:
             layers=tuple(layer.name for layer in layers),
             free=free,
             unchecked=tuple(self._unchecked_along(layers, free, start, end)),
+            metals=self._layers.metals(layers),
             limits=tuple(self._limits_used()),
         )
 
@@ -251,7 +252,7 @@ class NewHoleFinder:
         maybe = tuple(self._layers.maybe_under([place]))
         sheets = self._layers.diameter_checks(layers, [layer for layer, _ in maybe])
         others = (
-            *self._layers.seat_checks(layers),
+            *self._layers.seat_and_metal_checks(layers),
             *self._unmeasured(),
             *(self._nobody_drew(layer, why) for layer, why in maybe),
         )
@@ -267,6 +268,7 @@ class NewHoleFinder:
             neighbours=tuple(self._neighbours(place, reach_in)),
             sheets=tuple(sheets),
             others=others,
+            metals=self._layers.metals(layers),
             suits=self._layers.suits,
             nearest=place,
             reach_in=reach_in,
@@ -354,7 +356,10 @@ class NewHoleFinder:
         for layer, why in self._layers.maybe_under([start, end]):
             yield self._nobody_drew(layer, why)
         if not self._layers.suits:
-            checks = (*self._layers.diameter_checks(layers), *self._layers.seat_checks(layers))
+            checks = (
+                *self._layers.diameter_checks(layers),
+                *self._layers.seat_and_metal_checks(layers),
+            )
             yield from (check for check in checks if check.verdict is Verdict.FAIL)
         found: dict[Check, None] = {}
         for stretch in free:
@@ -364,7 +369,7 @@ class NewHoleFinder:
             ]
             maybe = [layer for layer, _ in self._layers.maybe_under(ends)]
             found.update(dict.fromkeys(self._layers.diameter_checks(through, maybe)))
-            found.update(dict.fromkeys(self._layers.seat_checks(through)))
+            found.update(dict.fromkeys(self._layers.seat_and_metal_checks(through)))
         yield from (check for check in found if check.verdict is Verdict.NOT_CHECKED)
 
     def _neighbours(self, place: Point, reach_in: float) -> Iterator[NeighbourThere]:

@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from rivetkit.calculators.limits import Working
+    from rivetkit.calculators.metal_contact import MetalReview
     from rivetkit.fasteners.fastener import Fastener
     from rivetkit.geometry.curves import Point
 
@@ -45,7 +46,7 @@ class NewHole:
     ``edges`` are those of the layers the hole goes through, by layer, the nearest first;
     ``beside`` the nearest edge of every other drawn layer within reach; ``neighbours`` the rivets
     within reach, the one with the least to spare first; ``sheets`` the rivet's diameter against
-    the sheets; ``others`` every other check.
+    the sheets; ``others`` every other check; ``metals`` which metals the rivet meets.
     ``not_named`` are drawn layers that lie there and were not named. ``suits`` tells whether the
     rivet may go into the layers at all. ``nearest`` is the place nearest to ``at`` where every
     limit holds, ``at`` itself when it is one, None when there is none within ``reach_in``.
@@ -60,6 +61,7 @@ class NewHole:
     neighbours: tuple[NeighbourThere, ...]
     sheets: tuple[Check, ...]
     others: tuple[Check, ...]
+    metals: MetalReview
     suits: bool
     nearest: Point | None
     reach_in: float
@@ -127,7 +129,7 @@ class FreeStretch:
 
 @dataclass(frozen=True, slots=True)
 class FreeStretches:
-    """Where on a line a new rivet may go."""
+    """Where on a line a new rivet may go; ``metals`` of all layers that the line meets."""
 
     part: Fastener
     start: Point
@@ -135,4 +137,5 @@ class FreeStretches:
     layers: tuple[str, ...]
     free: tuple[FreeStretch, ...]
     unchecked: tuple[Check, ...]
+    metals: MetalReview
     limits: tuple[Working, ...]

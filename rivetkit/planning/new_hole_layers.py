@@ -11,9 +11,11 @@ import numpy as np
 import shapely
 
 from rivetkit.calculators.countersink import SHEET
+from rivetkit.calculators.metal_contact import MetalReview, review_metals
 from rivetkit.calculators.oversize_heads import flush_checks
 from rivetkit.calculators.oversize_place import OversizeLayer
 from rivetkit.calculators.spacing import check_diameter_for_sheet, edge_question
+from rivetkit.calculators.stack import Layer as StackLayer
 from rivetkit.checks import Check, Verdict, not_checked
 from rivetkit.errors import InputError
 from rivetkit.geometry.room import Plate, near_line
@@ -222,24 +224,46 @@ class HoleLayers:
             self.context.book,
         )
 
+    def metals(self, layers: Sequence[Layer]) -> MetalReview:
+        """Return which metals the rivet meets in some layers; in what order they lie is not told.
+
+        So what two of them do to each other is not looked at.
+        """
+        found = [
+            review_metals(
+                self.part, [StackLayer(layer.name, state.thickness_in, alloy=state.alloy)]
+            )
+            for layer in layers
+            if (state := layer.new) is not None
+        ]
+        return MetalReview(
+            contacts=tuple(contact for one in found for contact in one.contacts),
+            checks=tuple(check for one in found for check in one.checks),
+        )
+
+    def seat_and_metal_checks(self, layers: Sequence[Layer]) -> tuple[Check, ...]:
+        """Return the checks of a flush head's seat, and of the rivet's alloy for the layers."""
+        return (*self.seat_checks(layers), *self.metals(layers).checks)
+
     @cached_property
     def suits(self) -> bool:
         """Whether the rivet may go into the named layers at all; else into any one of the job."""
         if self.named is None:
             return any(self._bears(layer) for layer in self.staying.values())
         layers = self._named_layers
-        checks = (*self.diameter_checks(layers), *self.seat_checks(layers))
+        checks = (*self.diameter_checks(layers), *self.seat_and_metal_checks(layers))
         return not any(check.verdict is Verdict.FAIL for check in checks)
 
     def refusing(self) -> Iterator[str]:
-        """Yield the drawn layers through which the rivet may nowhere go: too thick, or too thin for
-        the form they are given.
+        """Yield the drawn layers through which the rivet may nowhere go: too thick, too thin for
+        the form they are given, or of a metal it does not suit.
         """
         for name in self.plates:
             layer = self.staying[name]
             least, _, structural = self._for_sheets([layer])
             seat = self.seat_checks([layer]) if name in self.forms else ()
-            if any(check.verdict is Verdict.FAIL for check in (least, structural, *seat)):
+            others = (*seat, *self.metals([layer]).checks)
+            if any(check.verdict is Verdict.FAIL for check in (least, structural, *others)):
                 yield name
 
     def bearing(self) -> Iterator[Any]:

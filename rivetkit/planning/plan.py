@@ -19,6 +19,7 @@ from rivetkit.planning.heat import Heat, heat_between_parts
 from rivetkit.planning.lengths import FittedGroup, fit_groups, taken_out_groups
 from rivetkit.planning.measured import HoleFix, MeasuredHoles, fix_holes, with_fixes
 from rivetkit.planning.members import member_holes
+from rivetkit.planning.metals import PlanMetals, metals_that_meet
 from rivetkit.planning.nearby import Neighbours
 from rivetkit.planning.parts import FitLine, fit_lines
 from rivetkit.planning.pitches import Pitches, pitches
@@ -120,6 +121,11 @@ class Plan:
     def sheet_strength(self) -> tuple[Check, ...]:
         """Checks of the sheets that come back in another alloy or gauge."""
         return sheet_strength(self.job, self.book)
+
+    @cached_property
+    def metals(self) -> PlanMetals:
+        """Which metals meet at the rivets that go in."""
+        return metals_that_meet(self.context, self.fitted)
 
     @cached_property
     def strength_checks(self) -> tuple[Check, ...]:

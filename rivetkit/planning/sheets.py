@@ -1,4 +1,4 @@
-"""Does the rivet suit the sheets: its diameter, a countersink, a dimple."""
+"""Does the rivet suit the sheets: its diameter, its alloy, a countersink, a dimple."""
 
 from __future__ import annotations
 
@@ -6,9 +6,10 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from rivetkit.calculators.countersink import check_formed_layers
+from rivetkit.calculators.metal_contact import review_metals
 from rivetkit.calculators.nutplate_lugs import check_lug_hole
 from rivetkit.calculators.spacing import check_diameter_for_sheet
-from rivetkit.checks import Check, Verdict, not_checked
+from rivetkit.checks import Check, not_checked, word_check
 from rivetkit.handbook import Citation
 from rivetkit.planning.gather import gather_checks
 
@@ -41,6 +42,8 @@ def _group_checks(context: Context, item: FittedGroup) -> Iterator[tuple[str, Ch
         sheets_in=tuple(sorted(layer.thickness_in for layer in layers)),
         book=context.book,
     ):
+        yield item.group.row.name, check
+    for check in review_metals(part, layers).checks:
         yield item.group.row.name, check
     for check in check_formed_layers(layers, fastener=part, book=context.book):
         yield check.where, replace(check, where="")
@@ -86,15 +89,7 @@ def _left_formed(form: Form) -> Check:
     the shank or not: that is for whoever approves the repair.
     """
     if form == "dimpled":
-        return Check(
-            name=OLD_FORM,
-            verdict=Verdict.FAIL,
-            value=None,
-            limit=None,
-            unit="",
-            comparison="at least",
-            citations=(_PRACTICE,),
-            reason="its dimple stays, and no other layer lies flat on it: fit a flush rivet",
-        )
+        reason = "its dimple stays, and no other layer lies flat on it: fit a flush rivet"
+        return word_check(OLD_FORM, holds=False, reason=reason, citations=(_PRACTICE,))
     reason = "its countersink stays under another head; whether that will do nobody says"
     return not_checked(OLD_FORM, reason, citations=(_PRACTICE,))

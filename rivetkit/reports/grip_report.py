@@ -26,6 +26,7 @@ from rivetkit.reports.document import (
     Table,
     collect_citations,
 )
+from rivetkit.reports.metal_tables import metal_cautions, metal_data, metal_section
 from rivetkit.reports.rivet_facts import rivet_data, rivet_facts, size_text, span_text
 
 if TYPE_CHECKING:
@@ -33,6 +34,7 @@ if TYPE_CHECKING:
 
     from rivetkit.calculators.grip import BlindGripResult, Candidate, GripResult, Layer
     from rivetkit.calculators.limits import Working
+    from rivetkit.calculators.metal_contact import MetalReview
     from rivetkit.checks import Check
     from rivetkit.fasteners.fastener import Fastener
     from rivetkit.reports.amounts import LengthUnit
@@ -45,6 +47,7 @@ def solid_report(
     layers: Sequence[Layer],
     *,
     formed: Sequence[Check],
+    metals: MetalReview,
     sealant_in: float,
     named: Fastener,
     inputs: Mapping[str, object],
@@ -52,8 +55,8 @@ def solid_report(
 ) -> Report:
     """Return the report of a solid rivet's length.
 
-    ``formed`` are the checks of its countersunk and dimpled layers, ``named`` is the rivet as it
-    was asked for.
+    ``formed`` are the checks of its countersunk and dimpled layers, ``metals`` tells which metals
+    meet, ``named`` is the rivet as it was asked for.
     """
     rivet = result.fastener
     grip, wanted, stock = result.workings
@@ -70,8 +73,8 @@ def solid_report(
         ),
     )
     # The heading names the rivet; a column that repeats it would only take room.
-    shown = (*(replace(check, where="") for check in result.checks), *formed)
-    checks = (*result.checks, *formed)
+    shown = (*(replace(check, where="") for check in result.checks), *formed, *metals.checks)
+    checks = (*result.checks, *formed, *metals.checks)
     return Report(
         command="grip",
         title=f"Use {rivet.designation}",
@@ -82,6 +85,7 @@ def solid_report(
             **_stack_data(layers, sealant_in, result.grip_in, length_unit),
             **length_entry("wanted_length", result.wanted_length_in, length_unit),
             "rounding": result.rounding,
+            **metal_data(metals),
             "arithmetic": [working_data(working, length_unit) for working in result.workings],
             "candidates": [_candidate_data(entry, length_unit) for entry in result.candidates],
         },
@@ -90,11 +94,14 @@ def solid_report(
             Section("Stack, from the manufactured head", (_stack(layers, length_unit),)),
             Section("Stock lengths next to it", (_candidates(result.candidates, length_unit),)),
             Section(f"Checks of {rivet.designation}", (CheckList(shown),)),
+            *metal_section(metals),
             working_section(result.workings, length_unit),
         ),
         checks=checks,
-        citations=collect_citations(checks, working_citations(result.workings)),
-        cautions=BENCH_CAUTIONS,
+        citations=collect_citations(
+            checks, (*working_citations(result.workings), *metals.citations)
+        ),
+        cautions=(*BENCH_CAUTIONS, *metal_cautions(metals)),
         length_unit=length_unit,
     )
 
@@ -104,6 +111,7 @@ def blind_report(
     layers: Sequence[Layer],
     *,
     formed: Sequence[Check],
+    metals: MetalReview,
     sealant_in: float,
     named: Fastener,
     inputs: Mapping[str, object],
@@ -112,7 +120,7 @@ def blind_report(
     """Return the report of a blind rivet's length; see :func:`solid_report`."""
     rivet = result.fastener
     (grip,) = result.workings
-    checks = (*result.checks, *formed)
+    checks = (*result.checks, *formed, *metals.checks)
     facts = (
         *_length_named(named),
         *rivet_facts(rivet, length_unit),
@@ -130,17 +138,21 @@ def blind_report(
             "rivet": rivet_data(rivet, length_unit),
             **_stack_data(layers, sealant_in, result.grip_in, length_unit),
             **length_entry("needed_grip", result.needed_grip_in, length_unit),
+            **metal_data(metals),
             "arithmetic": [working_data(working, length_unit) for working in result.workings],
         },
         sections=(
             Section("", (Facts(facts),)),
             Section("Stack, from the manufactured head", (_stack(layers, length_unit),)),
             Section("Checks", (CheckList(checks),)),
+            *metal_section(metals),
             working_section(result.workings, length_unit),
         ),
         checks=checks,
-        citations=collect_citations(checks, working_citations(result.workings)),
-        cautions=BENCH_CAUTIONS,
+        citations=collect_citations(
+            checks, (*working_citations(result.workings), *metals.citations)
+        ),
+        cautions=(*BENCH_CAUTIONS, *metal_cautions(metals)),
         length_unit=length_unit,
     )
 
@@ -166,10 +178,11 @@ def _stack(layers: Sequence[Layer], length_unit: LengthUnit) -> Table:
         columns=(
             Column("layer", wrap=True),
             Column("thickness", length_unit, align="right"),
+            Column("alloy", wrap=True),
             Column("hole"),
         ),
         rows=tuple(
-            (layer.name, length_number(layer.thickness_in, length_unit), layer.form)
+            (layer.name, length_number(layer.thickness_in, length_unit), layer.alloy, layer.form)
             for layer in layers
         ),
     )
@@ -183,6 +196,7 @@ def _stack_data(
             {
                 "layer": layer.name,
                 **length_entry("thickness", layer.thickness_in, length_unit),
+                "alloy": layer.alloy,
                 "form": layer.form,
             }
             for layer in layers

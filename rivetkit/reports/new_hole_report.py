@@ -20,6 +20,7 @@ from rivetkit.reports.document import (
     Table,
     collect_citations,
 )
+from rivetkit.reports.metal_tables import metal_cautions, metal_data, metal_section
 from rivetkit.reports.rivet_facts import rivet_data
 
 if TYPE_CHECKING:
@@ -58,6 +59,7 @@ def new_hole_report(
         _head(facts, all_drawn=all_drawn),
         Section("At this place", _told(answer)),
         *_nearest_sections(answer, at_nearest, length_unit),
+        *metal_section(answer.metals),
     ]
     data: dict[str, object] = {
         "rivet": rivet_data(answer.part, length_unit),
@@ -71,6 +73,7 @@ def new_hole_report(
         "nearest": None if answer.nearest is None else _point_data(answer.nearest, length_unit),
         **length_entry("move", answer.move_in, length_unit),
         **length_entry("reach", answer.reach_in, length_unit),
+        **metal_data(answer.metals),
     }
     return Report(
         command="new-hole",
@@ -79,8 +82,8 @@ def new_hole_report(
         result=data,
         sections=tuple(sections),
         checks=answer.checks,
-        citations=collect_citations(answer.checks),
-        cautions=BENCH_CAUTIONS,
+        citations=collect_citations(answer.checks, answer.metals.citations),
+        cautions=(*BENCH_CAUTIONS, *metal_cautions(answer.metals)),
         length_unit=length_unit,
     )
 
@@ -172,6 +175,7 @@ def free_stretches_report(
     ]
     if answer.unchecked:
         sections.append(Section("Could not be checked", (CheckList(answer.unchecked),)))
+    sections += metal_section(answer.metals)
     return Report(
         command="new-hole",
         title=f"Where {answer.part.designation} may go on a line",
@@ -189,12 +193,15 @@ def free_stretches_report(
                 }
                 for stretch in answer.free
             ],
+            **metal_data(answer.metals),
             "limits": [working_data(working, length_unit) for working in answer.limits],
         },
         sections=tuple(sections),
         checks=answer.unchecked,
-        citations=collect_citations(answer.unchecked, working_citations(answer.limits)),
-        cautions=BENCH_CAUTIONS,
+        citations=collect_citations(
+            answer.unchecked, (*working_citations(answer.limits), *answer.metals.citations)
+        ),
+        cautions=(*BENCH_CAUTIONS, *metal_cautions(answer.metals)),
         length_unit=length_unit,
     )
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from rivetkit.reports.amounts import length_entry, mass_entry, moment_entry
 from rivetkit.reports.bench_tables import measured_data, reserve_data
 from rivetkit.reports.heat_tables import heat_data
+from rivetkit.reports.metal_tables import metal_data
 from rivetkit.reports.strength_tables import strength_data
 
 if TYPE_CHECKING:
@@ -37,6 +38,7 @@ def plan_data(plan: Plan, unit: LengthUnit) -> dict[str, object]:
         "lengths": _lengths(plan, unit),
         "strength": strength_data(plan.strength, unit),
         "heat": heat_data(plan.heat, unit),
+        **metal_data(plan.metals.review, plan.metals.rows),
         "edge_margins": [_edge(margin, unit) for margin in plan.edges.by_row],
         "sheet_edges": [_edge(margin, unit) for margin in plan.edges.by_edge],
         "screw_edges": [_edge(margin, unit) for margin in plan.screws.edges],

@@ -37,6 +37,7 @@ from rivetkit.reports.document import (
     collect_citations,
 )
 from rivetkit.reports.heat_tables import heat_lines, heat_section
+from rivetkit.reports.metal_tables import metal_cautions, metal_section
 from rivetkit.reports.plan_data import plan_data
 from rivetkit.reports.plan_tables import (
     across_table,
@@ -84,6 +85,7 @@ def plan_report(plan: Plan, *, inputs: Mapping[str, object], length_unit: Length
         Section("New lengths", (length_table(plan, length_unit),)),
         *_strength(plan, length_unit),
         *heat_section(plan.heat, length_unit),
+        *metal_section(plan.metals.review, plan.metals.rows),
         Section("Edge margins by layer and row", (edge_table(plan, length_unit),)),
         Section(
             "Edge margins along every edge of the new sheets", (per_edge_table(plan, length_unit),)
@@ -125,8 +127,9 @@ def _cautions(plan: Plan) -> tuple[str, ...]:
         f"Row '{row.name}': {proud_head(row.fit.designation)}" for row in proud_heads(plan.job)
     )
     bodies = (NUTPLATE_BODIES,) if any(row.nutplate for row in plan.job.rows) else ()
+    metals = metal_cautions(plan.metals.review)
     balance = MAYBE_REBALANCE if plan.balance is None else REBALANCE
-    return (*BENCH_CAUTIONS, *bodies, *proud, balance)
+    return (*BENCH_CAUTIONS, *metals, *bodies, *proud, balance)
 
 
 def _what_if(plan: Plan) -> str:
@@ -317,7 +320,7 @@ def _unchecked(checks: tuple[Check, ...]) -> tuple[Block, ...]:
 
 
 def _other_citations(plan: Plan) -> tuple[Citation, ...]:
-    cited = [*plan.tools.citations]
+    cited = [*plan.tools.citations, *plan.metals.review.citations]
     cited += [citation for pair in plan.heat.pairs for citation in pair.check.citations]
     cited += [citation for line in plan.parts if line.mass for citation in line.mass.citations]
     if plan.balance is not None:

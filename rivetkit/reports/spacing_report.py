@@ -22,11 +22,13 @@ from rivetkit.reports.document import (
     collect_citations,
     place_words,
 )
+from rivetkit.reports.metal_tables import metal_cautions, metal_data, metal_section
 from rivetkit.reports.rivet_facts import rivet_data, rivet_facts
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
+    from rivetkit.calculators.metal_contact import MetalReview
     from rivetkit.calculators.spacing import LayerEdge
     from rivetkit.checks import Check
     from rivetkit.fasteners.fastener import Fastener
@@ -40,6 +42,7 @@ def spacing_report(
     *,
     edges: Sequence[tuple[LayerEdge, float | None]],
     others: Sequence[Rule],
+    metals: MetalReview,
     accuracy_in: float,
     inputs: Mapping[str, object],
     length_unit: LengthUnit,
@@ -56,6 +59,8 @@ def spacing_report(
         Each layer with its edge margin [D]; none where its edge is unknown.
     others
         What documents other than the ones in force answer.
+    metals
+        Which metals meet, of the sheets whose alloy was given.
     accuracy_in
         How far the measured distances may be off [in].
     inputs
@@ -79,6 +84,7 @@ def spacing_report(
         ),
         Section("Checks", (CheckList(checks),)),
         *_too_far(checks),
+        *metal_section(metals),
     ]
     if others:
         sections.append(Section("What other documents say", (_other_table(others),), detail=True))
@@ -98,6 +104,7 @@ def spacing_report(
                 }
                 for edge, margin in edges
             ],
+            **metal_data(metals),
             "other_documents": [
                 {
                     "question": rule.question,
@@ -114,8 +121,8 @@ def spacing_report(
         },
         sections=tuple(sections),
         checks=checks,
-        citations=collect_citations(checks),
-        cautions=BENCH_CAUTIONS,
+        citations=collect_citations(checks, metals.citations),
+        cautions=(*BENCH_CAUTIONS, *metal_cautions(metals)),
         length_unit=length_unit,
     )
 

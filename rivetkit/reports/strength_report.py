@@ -20,6 +20,7 @@ from rivetkit.reports.document import (
     basis_mark,
     collect_citations,
 )
+from rivetkit.reports.metal_tables import metal_cautions, metal_data, metal_section
 from rivetkit.reports.rivet_facts import rivet_data, rivet_facts
 
 if TYPE_CHECKING:
@@ -63,9 +64,10 @@ def strength_report(
         table = _buckling_table(review.buckling)
         sections.append(Section("Buckling between the rivets, compression along the row", (table,)))
     sections.append(Section("Checks", (CheckList(review.checks),)))
+    sections += metal_section(review.metals)
     workings = (*joint.workings, *(one.working for one in review.buckling))
     sections.append(working_section(workings, length_unit))
-    others = [*joint.citations, *working_citations(workings)]
+    others = [*joint.citations, *working_citations(workings), *review.metals.citations]
     return Report(
         command="strength",
         title=f"Joint strength, {joint.fastener.designation}",
@@ -74,7 +76,7 @@ def strength_report(
         sections=tuple(sections),
         checks=review.checks,
         citations=collect_citations(review.checks, others),
-        cautions=BENCH_CAUTIONS,
+        cautions=(*BENCH_CAUTIONS, *metal_cautions(review.metals)),
         length_unit=length_unit,
     )
 
@@ -235,6 +237,7 @@ def _data(review: StrengthReview, length_unit: LengthUnit) -> dict[str, object]:
         **length_entry("pitch", review.pitch_in, length_unit),
         "rows": review.rows,
         "row_lbf_per_in": review.row_lbf_per_in,
+        **metal_data(review.metals),
         "buckling_between_rivets": [_buckling_data(one) for one in review.buckling],
         "arithmetic": [working_data(line, length_unit) for line in joint.workings],
     }

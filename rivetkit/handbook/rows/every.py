@@ -27,14 +27,17 @@ from rivetkit.handbook.rows.holes import (
 )
 from rivetkit.handbook.rows.materials import (
     DensityRow,
+    MetalGroupRow,
     SheetAlloyRow,
     SheetGaugeRow,
+    SheetMetalRow,
     StockSheetRow,
     ThermalExpansionRow,
 )
 from rivetkit.handbook.rows.practice import (
     CountersinkMinimumRow,
     DrivenHeadRow,
+    MetalContactRow,
     PinPunchRow,
     RemovalRow,
     RuleChoiceRow,
@@ -75,12 +78,15 @@ TABLES: tuple[type[Row], ...] = (
     SheetGaugeRow,
     StockSheetRow,
     SheetAlloyRow,
+    SheetMetalRow,
+    MetalGroupRow,
     RuleRow,
     RuleChoiceRow,
     DrivenHeadRow,
     CountersinkMinimumRow,
     RemovalRow,
     PinPunchRow,
+    MetalContactRow,
     RivetsPerInchRow,
     SpliceBasisRow,
     SpliceAlloyRow,

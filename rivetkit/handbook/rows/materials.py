@@ -5,7 +5,7 @@ from fractions import Fraction
 from typing import ClassVar, Literal
 
 from rivetkit.handbook.load import Row
-from rivetkit.handbook.rows.common import LengthUnit
+from rivetkit.handbook.rows.common import LengthUnit, Metal
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -76,3 +76,33 @@ class SheetAlloyRow(Row):
     fbru_e20_ksi: float | None
     fbry_e15_ksi: float | None
     fbry_e20_ksi: float | None
+
+
+@dataclass(frozen=True, kw_only=True)
+class SheetMetalRow(Row):
+    """Which metal a sheet of that name is; ``none`` is a plastic or a laminate, no metal at all."""
+
+    table: ClassVar[str] = "materials/sheet_metals.csv"
+    name: str
+    metal: Literal[
+        "none",
+        "aluminium",
+        "magnesium",
+        "steel",
+        "stainless",
+        "nickel-copper",
+        "titanium",
+        "copper",
+    ]
+
+
+@dataclass(frozen=True, kw_only=True)
+class MetalGroupRow(Row):
+    """The group a metal stands in, from the one that corrodes most easily (1) on.
+
+    Metals of one group may touch; of two groups the one with the lower number corrodes.
+    """
+
+    table: ClassVar[str] = "materials/metal_groups.csv"
+    metal: Metal
+    group: int

@@ -36,11 +36,14 @@ class RuleChoiceRow(Row):
 
 @dataclass(frozen=True, kw_only=True)
 class DrivenHeadRow(Row):
-    """Shop-head limits. With an empty ``diameter`` the numbers are multiples of D."""
+    """Shop-head limits. With an empty ``diameter`` the numbers are multiples of D.
+
+    ``group`` is the rivets they are of; ``not stated`` where the document names no material.
+    """
 
     table: ClassVar[str] = "practice/driven_heads.csv"
     scheme: str
-    group: Literal["any", "aluminium", "7050"]
+    group: Literal["any", "not stated", "aluminium", "7050"]
     diameter: Fraction | None
     unit: Literal["in", "D"]
     width_min: float | None
@@ -88,3 +91,20 @@ class PinPunchRow(Row):
 
     table: ClassVar[str] = "practice/pin_punches.csv"
     diameter: Fraction
+
+
+@dataclass(frozen=True, kw_only=True)
+class MetalContactRow(Row):
+    """What a document asks where rivet and sheet, or two sheets, are of different metals.
+
+    ``only``: a sheet of ``metal`` takes rivets of ``rivet_alloy`` and no others. ``protect``: what
+    to do, in ``words``, where dissimilar metals meet and ``metal`` is one of them: a rivet and its
+    sheet, or two sheets.
+    """
+
+    table: ClassVar[str] = "practice/metal_contacts.csv"
+    metal: Literal["any", "magnesium"]
+    demand: Literal["only", "protect"]
+    between: Literal["rivet", "sheets"]
+    rivet_alloy: str
+    words: str
