@@ -36,7 +36,7 @@ def test_army_table_from_both_sides(code, least_in):
 
 
 def test_3_32_in_032_is_not_approved_mil_hdbk_5f_note():
-    # Read second hand: .032 under a 3/32 flush head is a knife edge.
+    # MIL-HDBK-5F note, second hand as quoted: .032 under a 3/32 flush head is a knife edge.
     assert check_countersink_sheet(0.032, fastener=flush("3"), book=USUAL).verdict is Verdict.FAIL
     assert check_countersink_land(0.032, fastener=flush("3"), book=USUAL).verdict is Verdict.FAIL
 

@@ -184,6 +184,7 @@ def test_a_recalled_head_height_shows_in_the_checks():
 
 @pytest.mark.parametrize("code", ["4", "5", "6"])
 def test_least_head_height_is_three_tenths_of_the_diameter_mil_hdbk_5h_p_8_9(code):
+    # MIL-HDBK-5H p 8-9 (seen).
     result = solid_length(rivet(f"MS20470AD{code}"), plain(0.1), USUAL)
     least, _ = result.checks
     assert least.limit == pytest.approx(0.3 * int(code) / 32)
@@ -191,6 +192,7 @@ def test_least_head_height_is_three_tenths_of_the_diameter_mil_hdbk_5h_p_8_9(cod
 
 
 def test_7050_has_the_wider_least_head_mil_hdbk_5h_p_8_9():
+    # MIL-HDBK-5H p 8-9 (seen).
     for text, width in (("MS20470AD4", 1.3), ("MS20470KE4", 1.4), ("MS20470E4", 1.4)):
         row = _limits("driven_head_least", rivet(text), USUAL)
         assert (row.width_min, row.height_min, row.unit) == (width, 0.3, "D")
@@ -344,6 +346,7 @@ def test_locked_spindle_number_n_takes_n_minus_1_to_n_sixteenths(number):
 
 
 def test_dimpled_sheets_count_the_flush_head_tm_9_2320_363_p_22_21():
+    # TM 9-2320-363-34-2 p 22-21 (seen).
     fastener = rivet("NAS9302B-4")
     sheets = (0.05, 0.05)
     cut = blind_grip(fastener, formed((sheets[0], "countersunk"), (sheets[1], "plain")))

@@ -235,6 +235,7 @@ def test_an_alloy_without_a_figure_is_not_checked_and_never_guessed():
 
 @pytest.mark.parametrize("size", [3, 4, 5, 6, 8])
 def test_the_sheet_limit_of_mil_hdbk_5h_page_8_9_from_both_sides(size):
+    # MIL-HDBK-5H p 8-9 (seen).
     limit_in = 0.18 * HOLES_IN[size]
 
     def verdict(thickness_in):
@@ -518,7 +519,7 @@ def test_fixity_is_the_least_on_file_and_the_rest_is_shown(head, in_force, sprea
     found = inter_rivet(sheet(0.032), pitch_in=1.0, head=head, book=USUAL)
     assert found.fixity == in_force == min(spread)
     assert [one.fixity for one in found.spread] == spread
-    assert abs(2.37 - 1 / 0.65**2) < 0.005
+    assert pytest.approx(2.37, abs=0.005) == 1 / 0.65**2
 
 
 def test_buckling_is_held_against_yield_from_both_sides():

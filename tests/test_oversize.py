@@ -203,6 +203,7 @@ def test_the_drills_at_hand_can_be_named():
     ("edge_in", "expected"), [(0.3125, "MS20470AD5"), (0.3124, None), (0.375, "MS20470AD5")]
 )
 def test_army_al0992_two_diameters_of_the_new_rivet(edge_in, expected):
+    # Army AL0992 p 59 (seen).
     layers = [WIDE, OversizeLayer("rib", 0.04, edge_in=edge_in)]
     assert best("MS20470AD4", 0.14, layers=layers) == expected
 
@@ -368,6 +369,7 @@ def test_how_a_flush_head_sits_must_be_said():
 
 
 def test_ac_43_13_1b_p_4_12_members_that_take_no_larger_hole():
+    # AC 43.13-1B p 4-12 (seen).
     spar = OversizeLayer("spar cap", 0.125, edge_in=2.0, no_oversize=True)
     result = options("MS20470AD4", 0.14, layers=[WIDE, spar])
     one = candidate(result, "MS20470AD5", "larger")
@@ -495,6 +497,7 @@ def test_size_steps_follow_the_standards_list():
     [(3 / 32, 1 / 8, 1), (1 / 8, 3 / 16, 2), (3 / 16, 1 / 4, 2), (1 / 4, 5 / 16, 1), (0.1, 0.1, 0)],
 )
 def test_mil_r_47196a_steps_of_1_32_to_a_quarter_and_1_16_above(from_in, to_in, steps):
+    # MIL-R-47196A (secondary).
     assert handbook_steps(from_in, to_in, book=USUAL) == steps
 
 

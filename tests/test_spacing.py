@@ -160,6 +160,7 @@ def test_between_two_sizes_the_larger_rules_the_least_pitch_and_the_smaller_the_
 
 
 def test_diameter_against_the_thickest_sheet_navedtra_14018_rivet_selection():
+    # NAVEDTRA 14018 ch 13, Rivet Selection (seen).
     def verdicts(diameter_in, *sheets_in, book=NAVY):
         checks = check_diameter_for_sheet(diameter_in, sheets_in=sheets_in, book=book)
         return [check.verdict.value for check in checks]
@@ -174,6 +175,7 @@ def test_diameter_against_the_thickest_sheet_navedtra_14018_rivet_selection():
 
 
 def test_5_32_is_accepted_on_032_as_ac_43_13_1b_p_4_27_says():
+    # AC 43.13-1B p 4-27 (derived from its example).
     _, greatest, _ = check_diameter_for_sheet(5 / 32, sheets_in=[0.032, 0.032], book=USUAL)
     assert greatest.verdict is Verdict.PASS
     _, next_size, _ = check_diameter_for_sheet(3 / 16, sheets_in=[0.032, 0.032], book=USUAL)

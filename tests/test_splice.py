@@ -171,7 +171,8 @@ def test_the_allowables_count_is_sheet_strength_over_joint_strength():
 
 
 def test_the_implied_rivets_of_the_tables_are_weaker_than_the_handbooks():
-    # 28 000 psi implied by table 4-9 against 30 000: for one sheet stress the tables ask for more.
+    # AC 43.13-1B table 4-9 implies 28 000 psi against 30 000: for one sheet stress the tables ask
+    # for more.
     found = counted(alloy="2024-T3", joint="full")
     assert count_of(found, "formula", "4-9").per_inch > count_of(found, "allowables").per_inch
 

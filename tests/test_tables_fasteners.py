@@ -166,6 +166,7 @@ def test_letter_drills_run_from_a_to_z_and_grow_on_from_number_1():
     ],
 )
 def test_drill_sizes_as_asme_b94_11m_charts_print_them(designation, printed):
+    # Public charts after ASME B94.11M (seen).
     sizes = {row.designation: row for row in load_table(r.DrillSizeRow)}
     assert sizes[designation].size == Fraction(printed)
     assert sizes[designation].unit == "in"

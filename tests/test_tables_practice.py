@@ -232,15 +232,18 @@ def test_least_stays_below_greatest_in_every_rule_set(rule_set):
     ],
 )
 def test_army_set_is_army_subcourse_al0992_page_59(question, published):
+    # AL0992 p 59 (seen).
     assert value_of("army", question) == (published, "D")
 
 
 def test_army_blank_is_one_to_two_inches_al0992_page_67():
+    # AL0992 p 67 (seen).
     assert value_of("army", "blank_allowance_min") == (1.0, "in")
     assert value_of("army", "blank_allowance_max") == (2.0, "in")
 
 
 def test_army_rounds_the_length_up_and_spaces_rows_2_5_d_tm_10_5410_229_page_5_4():
+    # TM 10-5410-229-13&P p 5-4 (seen).
     assert RuleBook.named("army").choice("length_rounding").choice == "up"
     assert value_of("army", "row_spacing_min") == (2.5, "D")
 
@@ -257,16 +260,18 @@ def test_army_rounds_the_length_up_and_spaces_rows_2_5_d_tm_10_5410_229_page_5_4
     ],
 )
 def test_navy_set_is_navedtra_14018_chapter_13(question, published):
+    # NAVEDTRA 14018 ch 13 (seen).
     assert value_of("navy", question) == published
 
 
 def test_length_is_grip_plus_1_5_d_navedtra_14018_figure_13_43():
-    # A 1/8 rivet through .100 in of stack: .100 + .1875.
+    # NAVEDTRA 14018 fig 13-43 (seen): a 1/8 rivet through .100 in of stack is .100 + .1875.
     allowance = RuleBook.named("navy").rule("length_allowance").length_in(diameter_in=0.125)
     assert 0.100 + allowance == pytest.approx(0.2875, abs=1e-12)
 
 
 def test_two_row_pitch_reproduces_the_40_rivets_of_ac_43_13_1b_page_4_27():
+    # AC 43.13-1B p 4-27 (derived).
     # Two rows of 1/8 rivets at the least pitch and edge distance, in a splice 10 in wide.
     book = RuleBook.named("usual")
     pitch = book.rule("pitch_min_two_rows").length_in(diameter_in=0.125)
@@ -275,6 +280,7 @@ def test_two_row_pitch_reproduces_the_40_rivets_of_ac_43_13_1b_page_4_27():
 
 
 def test_ac_43_13_1b_page_4_27_accepts_5_32_on_032_sheet_and_targets_three_times_the_sheet():
+    # AC 43.13-1B p 4-27 (derived).
     greatest = RuleBook.named("usual").rule("diameter_per_thickness_max")
     assert greatest.length_in(thickness_in=0.032) == pytest.approx(0.15625, abs=1e-12)
     target = RuleBook.named("usual").rule("diameter_per_thickness_target")
@@ -282,12 +288,14 @@ def test_ac_43_13_1b_page_4_27_accepts_5_32_on_032_sheet_and_targets_three_times
 
 
 def test_substitution_limits_are_ac_43_13_1b_page_4_16():
+    # AC 43.13-1B p 4-16 (seen).
     assert value_of("usual", "substitution_2117_for_2017_max") == (0.1875, "in")
     assert value_of("usual", "substitution_2117_for_2024_max") == (0.15625, "in")
     assert value_of("usual", "substitution_step") == (0.03125, "in")
 
 
 def test_oversize_quota_is_mil_r_47196a_as_quoted():
+    # MIL-R-47196A, as quoted.
     assert value_of("usual", "oversize_step_small") == (1 / 32, "in")
     assert value_of("usual", "oversize_step_large") == (1 / 16, "in")
     assert value_of("usual", "oversize_step_small_limit") == (0.25, "in")
@@ -307,6 +315,7 @@ def test_recalled_preferred_edge_distances_add_a_sixteenth_from_memory():
 
 
 def test_driven_head_least_is_mil_hdbk_5h_page_8_9():
+    # MIL-HDBK-5H p 8-9 (seen).
     scheme = RuleBook.named("usual").choice("driven_head_least").choice
     rows = {row.group: row for row in load_table(DrivenHeadRow) if row.scheme == scheme}
     assert {row.unit for row in rows.values()} == {"D"}
@@ -316,6 +325,7 @@ def test_driven_head_least_is_mil_hdbk_5h_page_8_9():
 
 
 def test_training_shop_heads_bracket_the_wartime_target_of_1_5_d_by_0_5_d():
+    # Training paper, shop head table (seen); wartime repair manual, par 14 (derived).
     # Two documents that do not quote each other: a digit typed wrong leaves the bracket.
     width, width_unit = value_of("wartime", "shop_head_target_width")
     height, height_unit = value_of("wartime", "shop_head_target_height")
@@ -329,6 +339,7 @@ def test_training_shop_heads_bracket_the_wartime_target_of_1_5_d_by_0_5_d():
 
 
 def test_mil_r_47196a_widths_are_the_1_3_d_of_mil_hdbk_5h_to_the_printed_digit():
+    # MIL-R-47196A, as quoted; MIL-HDBK-5H p 8-9 (seen).
     rows = [row for row in load_table(DrivenHeadRow) if row.scheme.startswith("mil-r-47196a")]
     assert len(rows) == 5
     for row in rows:
@@ -342,6 +353,7 @@ def countersinks(scheme: str, head: str = "flush") -> dict[Fraction, Countersink
 
 
 def test_countersink_minimum_is_tm_9_2320_363_34_2_page_22_18():
+    # TM 9-2320-363-34-2 p 22-18 table 4 (seen).
     rows = countersinks(RuleBook.named("usual").choice("countersink_minimum").choice)
     assert [rows[size].sheet_min_in for size in SIZES] == [0.040, 0.050, 0.064, 0.072, 0.072]
 

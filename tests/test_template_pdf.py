@@ -160,9 +160,9 @@ def test_every_page_has_scale_bars_warning_and_its_number(tmp_path):
     for number, (page, text) in enumerate(zip(pages, texts, strict=True), start=1):
         level = [math.dist(a, b) for a, b in page.strokes if a[1] == b[1]]
         upright = [math.dist(a, b) for a, b in page.strokes if a[0] == b[0]]
-        assert min(abs(length - 100.0) for length in level) < 0.01
-        assert min(abs(length - 101.6) for length in level) < 0.01
-        assert min(abs(length - 100.0) for length in upright) < 0.01
+        for lengths, bar_mm in ((level, 100.0), (level, 101.6), (upright, 100.0)):
+            nearest = min(lengths, key=lambda length: abs(length - bar_mm))
+            assert nearest == pytest.approx(bar_mm, abs=0.01)
         assert "100 percent" in text
         assert f"page {number} of {len(pages)}" in text
         assert {str(n) for n in range(1, len(pages) + 1)} <= set(text.split())
