@@ -80,7 +80,7 @@ DOCUMENTS = {
     "airframe-design-text": r"airframe design text",
     "materials-textbook": r"a textbook",
     "material-property-pages": r"property page",
-    "plastic-sheet-maker": r"sheet maker's",
+    "plastic-sheet-maker": r"sheet maker",
     "nist-cryogenic": r"NIST",
 }
 
@@ -168,19 +168,25 @@ class Module:
         return [node for name, node in self.functions.items() if name.startswith("test_")]
 
     def said_of(self, test):
-        """Return what a test's comments and its docstring say, and those of its cases' lists."""
+        """Return what a test's comments and its docstring say, its cases' lists, its heading."""
         spans = [test]
         for decorator in test.decorator_list:
             names = {node.id for node in ast.walk(decorator) if isinstance(node, ast.Name)}
             spans += [self.constants[name] for name in names & set(self.constants)]
         said = [text for span in spans for text in self._comments_in(span)]
         said += [name for span in spans for name in _case_names(span)]
+        headings = [line for line in self.comments if line < test.lineno and self._heads(line)]
+        said += [self.comments[line] for line in headings[-1:]]
         return " ".join([*said, (ast.get_docstring(test) or "").replace("\n", " ")])
+
+    def _heads(self, line):
+        """Whether a comment is the heading of all that follows it."""
+        return self.comments[line].startswith("---")
 
     def _comments_in(self, node):
         decorators = getattr(node, "decorator_list", [])
         start = min([node.lineno, *(one.lineno for one in decorators)])
-        while start - 1 in self.comments:
+        while start - 1 in self.comments and not self._heads(start - 1):
             start -= 1
         return [text for line, text in self.comments.items() if start <= line <= node.end_lineno]
 

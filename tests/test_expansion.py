@@ -58,6 +58,13 @@ def test_48_in_of_acrylic_move_about_two_thousandths_a_degree_f(row):
     assert round(48.0 * expansion_per_degf(row), 3) == 0.002
 
 
+@pytest.mark.parametrize("plastic", expansion_rows("acrylic"), ids=lambda row: row.source)
+@pytest.mark.parametrize("metal", expansion_rows("2024"), ids=lambda row: row.source)
+def test_a_window_moves_about_three_times_as_much_as_metal(plastic, metal):
+    # NAVEDTRA 14315 ch 5, by fig 5-6 (read as page text): plastic three times as much as metal.
+    assert round(expansion_per_degf(plastic) / expansion_per_degf(metal)) == 3
+
+
 @pytest.mark.parametrize(
     ("material", "per_degf", "per_degc"),
     [("acrylic cast", 40, 72), ("polycarbonate", 38, 68)],

@@ -22,6 +22,7 @@ from rivetkit.calculators.head_volume import (
     cylinder_length,
     cylinder_volume,
     predict_shop_head,
+    shop_head_limits,
     shop_head_volume,
 )
 from rivetkit.checks import Verdict
@@ -54,6 +55,18 @@ def test_wanted_length_is_grip_plus_one_and_a_half_diameters(code, grip_in):
     # NAVEDTRA 14018 ch 13 fig 13-43: L = G + 1.5 D; D in 1/32 in.
     result = solid_length(rivet(f"MS20470AD{code}"), plain(grip_in), USUAL)
     assert result.wanted_length_in == pytest.approx(grip_in + 1.5 * int(code) / 32)
+
+
+def test_the_example_of_the_training_paper():
+    # Solid-rivet training paper (read as page text): two skins of .040, a 1/8 rivet: .267 in, and
+    # the nearest length is 1/4, a -4; it cuts 3/16 short to .187. It names no half lengths. The
+    # head is to be half as high as the rivet is wide, and one and a half times as wide.
+    result = solid_length(rivet("MS20470AD4"), plain(0.040, 0.040), USUAL, half_lengths=False)
+    limits = shop_head_limits(rivet("MS20470AD4"), USUAL)
+
+    assert result.wanted_length_in == pytest.approx(0.267, abs=0.0006)
+    assert result.fastener.designation == "MS20470AD4-4"
+    assert (limits.target_width_in, limits.target_height_in) == (1.5 * 0.125, 0.5 * 0.125)
 
 
 def test_the_working_can_be_followed_by_hand():

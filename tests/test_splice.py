@@ -39,6 +39,18 @@ def count_of(found, method, table=""):
 # --- AC 43.13-1B par 4-58g(2), p 4-27 ----------------------------------------------------------
 
 
+@pytest.mark.parametrize(("width_in", "whole", "rivets"), [(0.6, 4, 3), (2.0, 13, 8)])
+def test_the_frame_example_asks_for_3_in_a_flange_and_8_in_the_web(width_in, whole, rivets):
+    # AC 43.13-1B fig 4-20, p 4-41 (read as page text): .040 in frame of 2017-T3, 1/8 in rivets,
+    # 6.2 an inch. .6 in: 3.72, so 4, of which 60 percent are 2.4: 3. 2 in: 12.4, 13, 7.8: 8.
+    way = {"thickness_in": 0.040, "table_name": "4-10", "alloy": ""}
+    full = count_of(counted(width_in, joint="full", **way), "notes", "4-10")
+    frame = counted(width_in, joint="frame", **way)
+
+    assert (full.per_inch, full.count) == (6.2, whole)
+    assert count_of(frame, "notes", "4-10").count == frame.printed.count == rivets
+
+
 def test_the_worked_example_asks_for_37_rivets_in_two_rows_of_19():
     found = counted(table_name="4-10")
     example = count_of(found, "example", "4-10")

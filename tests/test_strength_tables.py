@@ -139,6 +139,32 @@ def test_the_printed_cells_are_those_of_ac_43_13_1b_pages_4_37_to_4_39():
         assert typed[table, thickness_in, size].per_inch == printed, (table, thickness_in, size)
 
 
+#: Table 4-11 as a test supplement for inspectors prints it again, row by row, blanks left out.
+REPRINTED_4_11 = {
+    ".016": "6.3 4.7",
+    ".020": "6.3 4.7 3.8",
+    ".025": "6.3 4.7 3.8",
+    ".032": "6.3 4.7 3.8 3.2",
+    ".036": "7.1 4.7 3.8 3.2 2.4",
+    ".040": "7.9 4.7 3.8 3.2 2.4",
+    ".051": "10.1 5.6 3.8 3.2 2.4",
+    ".064": "12.7 7.0 4.6 3.2 2.4",
+    ".081": "8.9 5.8 4.0 2.4 3.2",
+    ".091": "10.0 6.5 4.5 2.5 3.2",
+    ".102": "11.2 7.3 5.1 2.8 3.2",
+    ".128": "9.2 6.4 3.5 3.2",
+}
+
+
+@pytest.mark.parametrize("gauge", GAUGES.split())
+def test_table_4_11_is_what_another_print_of_it_has(gauge):
+    # AC 43.13-1B table 4-11 as exhibit 6 of a computer testing supplement repeats it (read).
+    row = [c for c in load_table(r.RivetsPerInchRow) if c.table_name == "4-11"]
+    cells = [c.per_inch for c in row if c.thickness_in == float(gauge) and c.per_inch is not None]
+
+    assert [float(cell) for cell in cells] == [float(x) for x in REPRINTED_4_11[gauge].split()]
+
+
 def test_every_rivet_cell_but_one_is_within_a_last_digit_of_the_tables_own_formula():
     # AC 43.13-1B tables 4-9 to 4-11 (seen); the formula behind them is their notes'.
     assert len(RIVET_CELLS) == 131
