@@ -27,8 +27,8 @@ def test_the_greatest_head_is_that_of_the_training_table():
 
 
 def test_the_target_is_one_and_a_half_by_a_half():
-    # Training paper, text on the shop head (seen); wartime repair manual, par 14 (printed in inches,
-    # the multiples are derived).
+    # Training paper, text on the shop head (seen); wartime repair manual, par 14 (printed in
+    # inches, the multiples are derived).
     limits = shop_head_limits(parse_part_number("MS20470AD5"), RuleBook.named())
 
     assert limits.target_width_in == pytest.approx(1.5 * 5 / 32)
