@@ -702,12 +702,13 @@ layers = ["skin"]
 @pytest.mark.parametrize(
     ("asked", "code"),
     [
-        (["--at", "10,10"], 2),  # 10 in would be bare metal, 10 mm is hole r:1
-        (["--along", "0,50:600,50"], 2),
-        (["--at", "50mm,50mm", "--reach", "20"], 2),
-        (["--at", "50mm,50mm"], 0),
-        (["--at", "50,50", "--units", "mm"], 0),
+        (["--at", "50,50"], 0),  # the job's own unit, for none is asked
+        (["--at", "10,10"], 1),  # 10 in would be bare metal, 10 mm is hole r:1
         (["--at", "10,10", "--units", "mm"], 1),
+        (["--at", "10,10", "--units", "in"], 2),
+        (["--along", "0,50:600,50", "--units", "in"], 2),
+        (["--at", "50mm,50mm", "--reach", "20", "--units", "in"], 2),
+        (["--at", "50mm,50mm", "--units", "in"], 0),
     ],
 )
 def test_a_bare_number_is_never_read_in_another_unit_than_the_job_s(asked, code, tmp_path, capsys):
@@ -716,7 +717,7 @@ def test_a_bare_number_is_never_read_in_another_unit_than_the_job_s(asked, code,
     assert exit_code_of(["new-hole", str(job), "--rivet", "MS20470AD4", *asked]) == code
     if code == 2:
         said = capsys.readouterr().err
-        assert "names no unit, and the job is in mm; add --units mm" in said
+        assert "names no unit, and the job is in mm; leave out --units in" in said
 
 
 @pytest.mark.parametrize("where", [["--at", "20,6"], ["--along", "10,6:12,6"]])
@@ -739,3 +740,12 @@ def test_how_well_was_measured_stands_beside_the_verdict(where, accuracy, words,
     text = CliRunner().invoke(main, ["new-hole", str(job), "--rivet", "MS20470AD3", *where]).output
 
     assert f"measured to {words}" in " ".join(text.split())
+
+
+def test_how_far_is_looked_for_a_place_does_not_hang_on_the_unit(tmp_path, capsys):
+    """The usual reach is 2 in; 2 mm from a hole no place is ever far enough."""
+    job = tmp_path / "job.toml"
+    job.write_text(METRIC, encoding="utf-8")
+    words = ["new-hole", str(job), "--rivet", "MS20470AD4", "--at", "10,10", "--json"]
+    exit_code_of(words)
+    assert json.loads(capsys.readouterr().out)["result"]["nearest"] is not None

@@ -6,13 +6,14 @@ from typing import TYPE_CHECKING
 
 import click
 
-from rivetkit.cli.options import Shared, rule_options
+from rivetkit.cli.options import Shared, job_options
 from rivetkit.cli.output import emit
 from rivetkit.cli.param_types import FILE
 from rivetkit.errors import InputError
 
 if TYPE_CHECKING:
     from rivetkit.calculators.blank import Box, Side
+    from rivetkit.job.model import Job
     from rivetkit.reports.blank_report import SkinBlank
     from rivetkit.rules import RuleBook
 
@@ -37,7 +38,7 @@ Examples:
 @click.option(
     "--grain", type=click.Choice(["width", "height"]), help="Side that the grain has to run along."
 )
-@rule_options
+@job_options
 def blank(
     *,
     job_file: str | None,
@@ -52,15 +53,17 @@ def blank(
     """Size the blank of a new skin, and find stock sheet for it.
 
     JOB.toml tells holes and outline; - reads it from standard input. Without a job give --width
-    and --height. Width is along x, height along y.
+    and --height, in inches unless --units mm is given. Width is along x, height along y.
     """
     from rivetkit.calculators.blank import check_stock
+    from rivetkit.cli.planned import job_of
     from rivetkit.reports.blank_report import blank_report
 
-    trim_in = shared.optional_length_in(trim, "--trim", allow_zero=True) or 0.0
     if job_file is None:
         if sheet is not None:
             raise InputError("there is no job", where="--sheet", mend="name the job file too")
+        shared.follow_jobs(())
+        trim_in = _trim_in(trim, shared)
         box, holes = _typed_boxes(width, height, margin, shared)
         skins = [_skin("skin", "", None, holes, box, shared.rule_book(), trim_in, grain)]
     else:
@@ -69,7 +72,8 @@ def blank(
                 raise InputError(
                     "the job tells the size", where=option, mend="leave it or the job file out"
                 )
-        skins = _job_skins(job_file, sheet, shared, trim_in, grain)
+        job = job_of(job_file, shared)
+        skins = _job_skins(job, sheet, _trim_in(trim, shared), grain)
     checks = tuple(check_stock(skin.fits, where=skin.name) for skin in skins)
     inputs = {
         "job_file": job_file,
@@ -102,14 +106,14 @@ def _typed_boxes(
     return Box(0.0, 0.0, width_in, height_in), Box(*inside)
 
 
-def _job_skins(
-    job_file: str, sheet: str | None, shared: Shared, trim_in: float, grain: Side | None
-) -> list[SkinBlank]:
-    from rivetkit.cli.planned import job_of
+def _trim_in(trim: str | None, shared: Shared) -> float:
+    return shared.optional_length_in(trim, "--trim", allow_zero=True) or 0.0
+
+
+def _job_skins(job: Job, sheet: str | None, trim_in: float, grain: Side | None) -> list[SkinBlank]:
     from rivetkit.planning.blanks import new_skins
     from rivetkit.rules import RuleBook
 
-    job = job_of(job_file, shared)
     book = RuleBook.named(job.rule_set, job.overrides)
     return [
         _skin(

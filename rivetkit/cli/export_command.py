@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from rivetkit.cli.options import Bench, Shared, bench_options, rule_options
+from rivetkit.cli.options import Bench, Shared, bench_options, job_options
 from rivetkit.cli.output import emit, exit_code, write_file
 from rivetkit.cli.param_types import FILE
 from rivetkit.cli.streams import print_text
@@ -22,7 +22,7 @@ Examples:
 @click.command("export-dxf", epilog=_EXAMPLES)
 @click.argument("job_file", metavar="JOB.toml", type=FILE)
 @bench_options
-@rule_options
+@job_options
 def export_dxf(*, job_file: str, bench: Bench, shared: Shared) -> int:
     """Write the outlines and holes of a job as a DXF drawing, full size, in inches.
 

@@ -7,9 +7,8 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import click
-from click.core import ParameterSource
 
-from rivetkit.cli.options import Shared, rule_options
+from rivetkit.cli.options import Shared, job_options
 from rivetkit.cli.output import emit
 from rivetkit.cli.param_types import FILE
 from rivetkit.errors import InputError
@@ -44,9 +43,9 @@ Examples:
 )
 @click.option("--dimpled", metavar="NAMES", help="Layers dimpled for it, split by ;.")
 @click.option(
-    "--reach", default="2", show_default=True, metavar="R", help="How far to look for a place."
+    "--reach", default="2 in", show_default=True, metavar="R", help="How far to look for a place."
 )
-@rule_options
+@job_options
 def new_hole(
     *,
     job_file: str,
@@ -62,8 +61,8 @@ def new_hole(
     """Check a new hole near old ones: edges of every layer, every neighbour.
 
     Where it is not allowed, the nearest place that meets all limits is computed. A drawn layer
-    must lie well under the hole, or be missed by half the wider head. Places are in the unit of
-    --units, in the job's own x and y.
+    must lie well under the hole, or be missed by half the wider head. Places are in the job's own
+    x and y and in its unit; with --units of another one, each number has to name its unit.
     """
     from rivetkit.cli.planned import job_of
     from rivetkit.fasteners.part_number import parse_part_number
@@ -124,17 +123,15 @@ def new_hole(
 
 def _require_unit(text: str, option: str, job_units: LengthUnit, shared: Shared) -> None:
     """Refuse bare numbers in another unit than the job's: they would mean another place."""
-    name = {"--at": "place"}.get(option, option.removeprefix("--"))
-    source = click.get_current_context().get_parameter_source(name)
-    if job_units == shared.units or source is ParameterSource.DEFAULT:
+    if job_units == shared.units:
         return
     for piece in re.split(r"[,:]", text):
         if re.fullmatch(r"\s*[-+]?([0-9]+\.?[0-9]*|\.[0-9]+)\s*", piece) and float(piece):
             raise InputError(
                 f"'{text}' names no unit, and the job is in {job_units}",
                 where=option,
-                mend=f"add --units {job_units}, or write each number's unit: {piece.strip()}"
-                f"{job_units}",
+                mend=f"leave out --units {shared.units}, or write each number's unit: "
+                f"{piece.strip()}{job_units}",
             )
 
 

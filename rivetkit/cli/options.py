@@ -13,7 +13,7 @@ from rivetkit.cli.param_types import FILE, RULE_SET
 from rivetkit.errors import InputError
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterable
 
     from rivetkit.reports.amounts import LengthUnit
     from rivetkit.rules import RuleBook
@@ -27,16 +27,33 @@ REPORT_FORMATS: tuple[Format, ...] = ("text", "json", "csv", "html")
 _ENDINGS: dict[str, Format] = {f".{name}": name for name in get_args(Format) if name != "text"}
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class Shared:
-    """The shared options as the person gave them."""
+    """The shared options as the person gave them.
+
+    ``told_units`` is the unit of --units, or None where it is left to the job, until
+    :meth:`follow_jobs` has set it.
+    """
 
     format: Format
     explain: bool
-    units: LengthUnit
+    told_units: LengthUnit | None
     output: str | None
     rule_set: str | None = None
     overrides: tuple[tuple[str, str, str], ...] = ()
+
+    @property
+    def units(self) -> LengthUnit:
+        """The unit of bare numbers on the command line and of lengths shown."""
+        if self.told_units is None:
+            raise AssertionError("a job command wants its unit before it has read its job")
+        return self.told_units
+
+    def follow_jobs(self, units: Iterable[LengthUnit]) -> None:
+        """Take the unit the jobs have in common, inches for want of one, where none was asked."""
+        common = set(units)
+        if self.told_units is None:
+            self.told_units = common.pop() if len(common) == 1 else "in"
 
     def rule_book(self) -> RuleBook:
         """Return the rule book asked for.
@@ -112,6 +129,14 @@ _UNITS = (
         help="Unit of bare numbers you type, and of lengths shown. Fractions are always inches.",
     ),
 )
+_JOB_UNITS = (
+    click.option(
+        "--units",
+        type=click.Choice(["in", "mm"]),
+        help="Unit of bare numbers you type, and of lengths shown; as the job file says when not "
+        "given. Fractions are always inches.",
+    ),
+)
 _OUTPUT = (
     click.option("--json", "as_json", is_flag=True, help="Short for --format json."),
     click.option(
@@ -144,6 +169,7 @@ _OVERRIDE = (
         "--override edge_distance_min_flush 2.0D 'drawing 12'. Repeatable.",
     ),
 )
+_JOB_OPTIONS = (*_RULE_SET, *_OVERRIDE, *_JOB_UNITS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -190,29 +216,34 @@ def bench_options(function: Callable[..., int]) -> Callable[..., int]:
 
 def output_options(function: Callable[..., int]) -> Callable[..., int]:
     """Give a command the options every command has, packed into ``shared``."""
-    return _with_options(function, (), REPORT_FORMATS)
+    return _with_options(function, _UNITS, REPORT_FORMATS)
 
 
 def rule_set_options(function: Callable[..., int]) -> Callable[..., int]:
     """Give a command the shared options and the rule set, for one that looks no limit up."""
-    return _with_options(function, _RULE_SET, REPORT_FORMATS)
+    return _with_options(function, (*_RULE_SET, *_UNITS), REPORT_FORMATS)
 
 
 def rule_options(function: Callable[..., int]) -> Callable[..., int]:
     """Give a command the shared options and those that choose the limits, in ``shared``."""
-    return _with_options(function, (*_RULE_SET, *_OVERRIDE), REPORT_FORMATS)
+    return _with_options(function, (*_RULE_SET, *_OVERRIDE, *_UNITS), REPORT_FORMATS)
+
+
+def job_options(function: Callable[..., int]) -> Callable[..., int]:
+    """Give a command that reads jobs the options of :func:`rule_options`; its unit is the job's."""
+    return _with_options(function, _JOB_OPTIONS, REPORT_FORMATS)
 
 
 def drawing_options(function: Callable[..., int]) -> Callable[..., int]:
-    """Give a command the options of :func:`rule_options`, and a drawing as its usual format."""
+    """Give a command the options of :func:`job_options`, and a drawing as its usual format."""
     formats: tuple[Format, ...] = ("svg", *REPORT_FORMATS)
-    return _with_options(function, (*_RULE_SET, *_OVERRIDE), formats)
+    return _with_options(function, _JOB_OPTIONS, formats)
 
 
 def sheet_options(function: Callable[..., int]) -> Callable[..., int]:
-    """Give a command the options of :func:`rule_options`, and a CSV sheet as its usual format."""
+    """Give a command the options of :func:`job_options`, and a CSV sheet as its usual format."""
     formats: tuple[Format, ...] = ("csv", "text", "json", "html")
-    return _with_options(function, (*_RULE_SET, *_OVERRIDE), formats)
+    return _with_options(function, _JOB_OPTIONS, formats)
 
 
 def _with_options(
@@ -229,14 +260,14 @@ def _with_options(
         shared = Shared(
             format=chosen,
             explain=given.pop("explain"),
-            units=given.pop("units"),
+            told_units=given.pop("units"),
             output=output,
             rule_set=given.pop("rule_set", None),
             overrides=given.pop("overrides", ()),
         )
         return function(shared=shared, **given)
 
-    for option in reversed((*options, *_UNITS, _format_option(formats), *_OUTPUT)):
+    for option in reversed((*options, _format_option(formats), *_OUTPUT)):
         packed = option(packed)
     return packed
 

@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 
 import click
 
-from rivetkit.cli.options import Bench, Shared, bench_options, rule_options
+from rivetkit.cli.options import Bench, Shared, bench_options, job_options
 from rivetkit.cli.output import emit
 from rivetkit.cli.param_types import FILE
-from rivetkit.cli.planned import file_words, job_of, naming_file, plan_of
+from rivetkit.cli.planned import file_words, jobs_of, naming_file, plan_of
 from rivetkit.errors import InputError
 
 if TYPE_CHECKING:
@@ -47,7 +47,7 @@ _MOST = 10_000_000
     help="At least so many spares of each part.",
 )
 @click.option("--pack", type=click.IntRange(1, _MOST), metavar="N", help="How many come in a pack.")
-@rule_options
+@job_options
 def order(
     *,
     job_files: tuple[str, ...],
@@ -63,7 +63,8 @@ def order(
     --percent, --minimum and --pack leave open is as the job files say under [spares]; where they
     differ the most of any job is taken. With --measured each hole is ordered for as it was
     measured; holes for which no rivet is settled are told and not ordered for. A worksheet names
-    its job in its first line; one that names none goes to the job that has all its holes.
+    its job in its first line; one that names none goes to the job that has all its holes. Jobs in
+    different units are listed in inches unless --units tells.
     """
     from rivetkit.planning.order_list import joint_policy, order_list
     from rivetkit.reports.order_report import order_report
@@ -102,7 +103,7 @@ def _require_each_once(files: Iterable[str]) -> None:
 
 def _plans(files: Sequence[str], bench: Bench, shared: Shared) -> list[Plan]:
     """Return the plan of every job, each with the worksheets that are of it."""
-    read = [job_of(file, shared) for file in files]
+    read = jobs_of(files, shared)
     sheets: list[list[FilledSheet]] = [[] for _ in files]
     if bench.files:
         from rivetkit.job.bench_match import SheetsJob, job_of_sheet

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from rivetkit.cli.options import Bench, Shared, bench_options, rule_options
+from rivetkit.cli.options import Bench, Shared, bench_options, job_options
 from rivetkit.cli.output import emit
 from rivetkit.cli.param_types import FILE
 from rivetkit.cli.planned import planned_job
@@ -30,7 +30,7 @@ Examples:
     help="What if: the plan with every hole N sizes up.",
 )
 @click.option("--quiet", "-q", is_flag=True, help="Only the summary, as text.")
-@rule_options
+@job_options
 def plan(
     *,
     job_file: str,
@@ -42,9 +42,10 @@ def plan(
     """Plan a job: what comes out, what goes in, what holds.
 
     JOB.toml describes sheets, members and rows of rivets; - reads it from standard input.
-    --rule-set and --override come on top of what the job file says. A job file keeps its own unit
-    for the numbers in it. --format html is a traveller to print: hole map, boxes to tick, order
-    list, every check with its source, sign-off.
+    --rule-set and --override come on top of what the job file says. The plan is in the unit of the
+    job file; --units shows it in another, and leaves the numbers in the file as they are. --format
+    html is a traveller to print: hole map, boxes to tick, order list, every check with its source,
+    sign-off.
     """
     from rivetkit.reports.plan_report import in_short, plan_report
 

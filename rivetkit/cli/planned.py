@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from rivetkit.job.bench_sheet import FilledSheet
     from rivetkit.job.model import Job
     from rivetkit.planning.plan import Plan
+    from rivetkit.rules import RuleBook
 
 
 def planned_job(
@@ -122,17 +123,29 @@ def file_words(file: str) -> str:
 
 
 def job_of(job_file: str, shared: Shared) -> Job:
-    """Return the job of a file, with the rules chosen on the command line.
+    """Return the job of a file, as :func:`jobs_of` does."""
+    return jobs_of((job_file,), shared)[0]
+
+
+def jobs_of(job_files: Sequence[str], shared: Shared) -> list[Job]:
+    """Return the jobs of some files, with the rules chosen on the command line.
+
+    From here on ``shared.units`` is settled: --units, else the unit all jobs have in common.
 
     Raises
     ------
     InputError
-        When the job file, the rule set or an override cannot be used.
+        When a job file, the rule set or an override cannot be used.
     """
     from rivetkit.job.read import read_job
 
-    job = read_job(job_file)
+    jobs = [read_job(file) for file in job_files]
+    shared.follow_jobs(job.units for job in jobs)
     book = shared.rule_book()
+    return [_under_rules(job, book, shared) for job in jobs]
+
+
+def _under_rules(job: Job, book: RuleBook, shared: Shared) -> Job:
     if shared.rule_set is not None:
         job = replace(job, rule_set=shared.rule_set)
     if book.overrides:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, cast
 
 import click
 
-from rivetkit.cli.options import Bench, Shared, bench_options, rule_options
+from rivetkit.cli.options import Bench, Shared, bench_options, job_options
 from rivetkit.cli.output import emit, write_file
 from rivetkit.cli.param_types import FILE
 from rivetkit.cli.planned import planned_job
@@ -41,7 +41,7 @@ To print, name a file: -o template.pdf
 )
 @click.option("--mirror", is_flag=True, help="As seen from the sheet's other side: x to the left.")
 @bench_options
-@rule_options
+@job_options
 def template(
     *, job_file: str, sheet: str | None, paper: str, mirror: bool, bench: Bench, shared: Shared
 ) -> int:

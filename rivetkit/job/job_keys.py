@@ -24,7 +24,8 @@ TABLES: dict[str, TableKeys] = {
             "name": Key("text", "What the job is called on every report.", required=True),
             "units": Key(
                 "choice",
-                "Unit of bare numbers in this file. Fractions in quotes are always inches.",
+                "Unit of bare numbers in this file, and of lengths reported of it. Fractions in "
+                "quotes are always inches.",
                 default="in",
                 words=("in", "mm"),
             ),
