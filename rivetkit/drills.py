@@ -18,7 +18,14 @@ from rivetkit.errors import InputError, OutOfTableError, TableError
 from rivetkit.handbook import Citation, load_table
 from rivetkit.handbook.rows.drills import DrillSizeRow
 from rivetkit.handbook.rows.holes import RivetHoleRow
-from rivetkit.quantities import MM_PER_IN_EXACT, from_unit, parse_length_in, shown
+from rivetkit.quantities import (
+    MM_PER_IN_EXACT,
+    from_unit,
+    joined_words,
+    length_words,
+    parse_length_in,
+    shown,
+)
 from rivetkit.quantities.read import read_amount
 
 if TYPE_CHECKING:
@@ -324,18 +331,20 @@ def _series_key(series: Iterable[str] | None) -> tuple[str, ...]:
 
 def _positive(size_in: float) -> float:
     if not 0 < size_in < float("inf"):
-        raise InputError(f"no drill can be {size_in:g} in", mend="give a size above zero")
+        raise InputError(
+            length_words("no drill can be {size}", size=size_in), mend="give a size above zero"
+        )
     return size_in
 
 
 def _size_text(drill: Drill) -> str:
-    return f"{drill.designation} ({drill.size_in:.4f} in)"
+    return length_words("{name} ({size})", name=drill.designation, size=drill.size_in)
 
 
 def _past_the_end(side: str, size_in: float, end: str, drill: Drill) -> OutOfTableError:
     return OutOfTableError(
-        f"no drill on the chart is {side} {size_in:.6g} in",
-        mend=f"the {end} is {_size_text(drill)}",
+        length_words("no drill on the chart is {side} {size}", side=side, size=size_in),
+        mend=length_words("the {end} is {drill}", end=end, drill=_size_text(drill)),
     )
 
 
@@ -383,8 +392,10 @@ def _by_size(text: str) -> Drill:
 
 def _no_such_size(text: str, size_in: float, *, bare: bool) -> InputError:
     smaller, larger = neighbours(size_in)
-    near = " and ".join(_size_text(drill) for drill in (smaller, larger) if drill)
-    mend = f"next to it: {near}"
-    if bare and larger is None:
-        mend += f"; for millimetres write {text} mm"
+    near = joined_words(" and ", [_size_text(drill) for drill in (smaller, larger) if drill])
+    mend = length_words(
+        "next to it: {near}{also}",
+        near=near,
+        also=f"; for millimetres write {text} mm" if bare and larger is None else "",
+    )
     return InputError(f"no drill on the chart is '{shown(text)}'", mend=mend)

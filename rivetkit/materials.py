@@ -12,7 +12,7 @@ from rivetkit.errors import InputError
 from rivetkit.handbook import Citation, load_table
 from rivetkit.handbook.rows.materials import DensityRow, SheetAlloyRow, SheetMetalRow
 from rivetkit.handbook.rows.strength import ElasticModulusRow
-from rivetkit.quantities import shown
+from rivetkit.quantities import joined_words, length_words, shown
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -342,7 +342,7 @@ def missing_words(which: SheetProperty, alloy: str, thickness_in: float) -> str:
     >>> missing_words("bearing", "3003-H14", 0.032)
     'no bearing stress is on file for 3003-H14'
     >>> missing_words("bearing", "7075-T6", 0.032)
-    'the bearing stress on file for 7075-T6 is for 0.04 to 0.125 in, not 0.032 in'
+    'the bearing stress on file for 7075-T6 is for 0.04 in to 0.125 in, not 0.032 in'
     """
     what = "elastic modulus" if which == "modulus" else f"{which} stress"
     if not alloy.strip():
@@ -352,8 +352,14 @@ def missing_words(which: SheetProperty, alloy: str, thickness_in: float) -> str:
     bands = _bands(which, name, clad=clad)
     if not bands:
         return f"no {what} is on file for {called}"
-    listed = " and ".join(f"{least:g} to {most:g} in" for least, most in bands)
-    return f"the {what} on file for {called} is for {listed}, not {thickness_in:g} in"
+    told = [length_words("{least} to {most}", least=low, most=high) for low, high in bands]
+    return length_words(
+        "the {what} on file for {alloy} is for {bands}, not {thickness}",
+        what=what,
+        alloy=called,
+        bands=joined_words(" and ", told),
+        thickness=thickness_in,
+    )
 
 
 def _bands(which: SheetProperty, name: str, *, clad: bool) -> list[tuple[float, float]]:

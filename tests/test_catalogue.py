@@ -124,7 +124,7 @@ def test_a_diameter_the_table_lacks_is_refused():
     with pytest.raises(OutOfTableError) as caught:
         rivet_hole(parse_part_number("MS20470AD12"), RuleBook.named("wartime"))
     assert str(caught.value) == (
-        "MS20470AD12: hole table 'wartime' has no 0.3750 in rivet; it has 1/16 in, 3/32 in, "
+        "MS20470AD12: hole table 'wartime' has no 0.375 in rivet; it has 1/16 in, 3/32 in, "
         "1/8 in, 5/32 in, 3/16 in, 1/4 in"
     )
 

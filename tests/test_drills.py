@@ -179,15 +179,15 @@ LARGEST = "13.0 mm (0.5118 in)"
         ("", f"drill is empty; {NAME_HINT}"),
         (
             "0.097",
-            "no drill on the chart is '0.097'; next to it: #41 (0.0960 in) and #40 (0.0980 in)",
+            "no drill on the chart is '0.097'; next to it: #41 (0.096 in) and #40 (0.098 in)",
         ),
         (
             "2.47 mm",
-            "no drill on the chart is '2.47 mm'; next to it: #41 (0.0960 in) and #40 (0.0980 in)",
+            "no drill on the chart is '2.47 mm'; next to it: #41 (0.096 in) and #40 (0.098 in)",
         ),
         (
             "1/3",
-            "no drill on the chart is '1/3'; next to it: Q (0.3320 in) and 8.5 mm (0.3346 in)",
+            "no drill on the chart is '1/3'; next to it: Q (0.332 in) and 8.5 mm (0.3346 in)",
         ),
         ("33/64", f"no drill on the chart is '33/64'; next to it: {LARGEST}"),
         (
@@ -309,7 +309,7 @@ def test_stepping_past_a_shared_size_takes_the_preferred_drill():
             smallest_at_or_above,
             0.2281,
             ("number",),
-            "no drill on the chart is at or above 0.2281 in; the largest is #1 (0.2280 in)",
+            "no drill on the chart is at or above 0.2281 in; the largest is #1 (0.228 in)",
         ),
         (
             largest_at_or_below,
@@ -327,7 +327,7 @@ def test_stepping_past_a_shared_size_takes_the_preferred_drill():
             closest,
             0.2,
             ("letter",),
-            "no drill on the chart is at or below 0.2 in; the smallest is A (0.2340 in)",
+            "no drill on the chart is at or below 0.2 in; the smallest is A (0.234 in)",
         ),
     ],
 )

@@ -86,7 +86,7 @@ def test_an_endless_number_in_a_row(tmp_path, key):
 def test_a_list_in_millimetres_with_an_endless_number(tmp_path):
     number = "1" + "0" * 400
     text = 'units = "mm"\n' + JOB.replace("[9.5, 0.5]", f"[{number}, 0.5]")
-    assert "is no place on a skin; stay within 10000 in" in refused_job(tmp_path, text)
+    assert "is no place on a skin; stay within 254000 mm" in refused_job(tmp_path, text)
 
 
 def test_two_corners_a_hair_apart_are_one(tmp_path):

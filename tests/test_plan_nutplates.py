@@ -259,7 +259,7 @@ def test_a_row_of_holes_is_held_to_the_hole_that_may_be_nearest(rise, from_edge,
     ]
     if Verdict.NOT_CHECKED in (edge[0], heel[0]):
         reasons = {check.reason for check in plan.checks if check.reason}
-        assert any("stray 0.30 in from a straight line" in reason for reason in reasons)
+        assert any("stray 0.3 in from a straight line" in reason for reason in reasons)
 
 
 @pytest.mark.parametrize("turn", [0.0, 27.0, 90.0, 143.0])

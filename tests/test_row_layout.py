@@ -389,7 +389,7 @@ def test_a_gap_wider_than_the_greatest_pitch_asks_for_just_that_pitch():
         ({"pitch_max_in": 0.3}, "the least pitch, 0.375 in, is over the greatest, 0.3 in"),
         ({"usual_least_in": 2.0}, "the least usual pitch, 2 in, is over the greatest"),
         ({"hits": (Hit(0.2),)}, "the place to hit at 0.2 in lies 0.3 in outside the row"),
-        ({"clears": (KeepClear(2, 2),)}, "the place to keep clear from 2 to 2 in is none"),
+        ({"clears": (KeepClear(2, 2),)}, "the place to keep clear from 2 in to 2 in is none"),
         ({"rows": 4}, "4 rows; give 1 to 3"),
         ({"pitch_min_in": 1e-5}, "more than 20000 rivets"),
         ({"pitch_min_in": float("nan")}, "the least pitch is nan in"),

@@ -400,12 +400,12 @@ def test_clad_2024_t3_bears_what_ac_43_13_1b_states_for_no_named_edge_distance()
     ("which", "find", "alloy", "thickness_in", "words"),
     [
         ("bearing", bearing_ultimate, "3003-H14", 0.032, "no bearing stress is on file"),
-        ("bearing", bearing_ultimate, "7075-T6", 0.032, "is for 0.04 to 0.125 in, not 0.032 in"),
-        ("bearing", bearing_ultimate, "2024-T3", 0.129, "is for 0.01 to 0.128 in, not 0.129 in"),
+        ("bearing", bearing_ultimate, "7075-T6", 0.032, "is for 0.04 in to 0.125 in, not 0.032 in"),
+        ("bearing", bearing_ultimate, "2024-T3", 0.129, "is for 0.01 in to 0.128 in, not 0.129 in"),
         ("tension", tension_ultimate, "9999-T9", 0.032, "no tension stress is on file"),
         ("shear", shear_ultimate, "", 0.032, "no alloy was named"),
         ("modulus", elastic_modulus, "3003-H14", 0.032, "no elastic modulus is on file"),
-        ("modulus", elastic_modulus, "2024-T3", 0.2, "is for 0.01 to 0.128 in"),
+        ("modulus", elastic_modulus, "2024-T3", 0.2, "is for 0.01 in to 0.128 in"),
     ],
 )
 def test_what_no_table_has_is_none_with_a_reason(which, find, alloy, thickness_in, words):

@@ -11,6 +11,7 @@ from rivetkit.checks import LIMIT_TOLERANCE, Check, Term, make_check
 from rivetkit.errors import InputError, OutOfTableError
 from rivetkit.fasteners.catalogue import StockGrip, stock_grips
 from rivetkit.fasteners.part_number import with_length_code
+from rivetkit.quantities import length_words
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -154,21 +155,35 @@ def _stock_taking(grip_in: float, fastener: Fastener) -> StockGrip:
     longer = [entry for entry in stock if entry.grip_min_in > grip_in]
     if shorter and longer:
         raise OutOfTableError(
-            f"a grip of {grip_in:.4f} in falls between {_words(shorter[-1], fastener)} and "
-            f"{_words(longer[0], fastener)}",
+            length_words(
+                "a grip of {grip} falls between {shorter} and {longer}",
+                grip=grip_in,
+                shorter=_words(shorter[-1], fastener),
+                longer=_words(longer[0], fastener),
+            ),
             mend="measure the stack again, or name another fastener",
         )
     raise OutOfTableError(
-        f"no stock length of '{name}' takes a grip of {grip_in:.4f} in; on file the least is "
-        f"{min(entry.grip_min_in for entry in stock):.4f} in and the greatest "
-        f"{stock[-1].grip_max_in:.4f} in",
+        length_words(
+            "no stock length of '{name}' takes a grip of {grip}; on file the least is {least} and "
+            "the greatest {greatest}",
+            name=name,
+            grip=grip_in,
+            least=min(entry.grip_min_in for entry in stock),
+            greatest=stock[-1].grip_max_in,
+        ),
         mend="name another fastener or diameter",
     )
 
 
 def _words(stock: StockGrip, fastener: Fastener) -> str:
     name = with_length_code(fastener, stock.code).designation
-    return f"'{name}' ({stock.grip_min_in:.4f} to {stock.grip_max_in:.4f} in)"
+    return length_words(
+        "'{name}' ({least} to {greatest})",
+        name=name,
+        least=stock.grip_min_in,
+        greatest=stock.grip_max_in,
+    )
 
 
 def _range_checks(

@@ -15,6 +15,7 @@ from rivetkit.calculators.limits import Working, require_length
 from rivetkit.checks import LIMIT_TOLERANCE, Term
 from rivetkit.drills import smallest_at_or_above
 from rivetkit.errors import InputError
+from rivetkit.quantities import length_words
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -59,8 +60,11 @@ class MeasuredHole:
         require_length(self.greatest_in, "the hole's greatest diameter")
         if self.least_in > self.greatest_in:
             raise InputError(
-                f"the hole's least diameter {self.least_in:g} in is above its greatest "
-                f"{self.greatest_in:g} in",
+                length_words(
+                    "the hole's least diameter {least} is above its greatest {greatest}",
+                    least=self.least_in,
+                    greatest=self.greatest_in,
+                ),
                 mend="give the least first, then the greatest",
             )
         for number, what in (
@@ -201,8 +205,13 @@ def clean_up_with(measured: MeasuredHole, drill: Drill, *, allowance_in: float =
     # the chart may have used the tolerance up already, and rounding adds to it
     if excess_in < -2 * LIMIT_TOLERANCE:
         raise InputError(
-            f"drill {drill.designation} ({drill.size_in:.4f} in) does not take out a hole of "
-            f"{measured.greatest_in:.4f} in with {allowance_in:.4f} in to cut",
+            length_words(
+                "drill {drill} ({size}) does not take out a hole of {hole} with {allowance} to cut",
+                drill=drill.designation,
+                size=drill.size_in,
+                hole=measured.greatest_in,
+                allowance=allowance_in,
+            ),
             mend="take a larger drill",
         )
     if measured.middle_from_true_in is None:

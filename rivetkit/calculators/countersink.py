@@ -16,6 +16,7 @@ from rivetkit.errors import InputError
 from rivetkit.fasteners.catalogue import dimension
 from rivetkit.handbook import load_table
 from rivetkit.handbook.rows.practice import CountersinkMinimumRow
+from rivetkit.quantities import length_words
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -82,14 +83,17 @@ def check_countersink_sheet(
     if not rows:
         return not_checked(
             SHEET,
-            f"the table has no {fastener.diameter_in:.4f} in rivet with this head",
+            length_words("the table has no {size} rivet with this head", size=fastener.diameter_in),
             where=where,
             citations=(choice.citation(question),),
         )
     row = rows[0]
     if row.refused:
-        reason = f"the table's cell for this diameter ({row.sheet_min_in:g} in) is not to be used"
-        reason = f"{reason}: {row.note}" if row.note else reason
+        reason = length_words(
+            "the table's cell for this diameter ({cell}) is not to be used{note}",
+            cell=row.sheet_min_in,
+            note=f": {row.note}" if row.note else "",
+        )
         return not_checked(SHEET, reason, where=where, citations=(row.citation(question),))
     return make_check(
         SHEET,

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from rivetkit.calculators.limits import require_length
 from rivetkit.errors import InputError
+from rivetkit.quantities import length_words
 
 Point = tuple[float, float]
 
@@ -102,8 +103,11 @@ def rectangle(width_in: float, height_in: float, *, corner_radius_in: float = 0.
     most_in = min(width_in, height_in) / 2.0
     if corner_radius_in > most_in + _SAME_IN:
         raise InputError(
-            f"a corner radius of {corner_radius_in:g} in is more than half the shorter side",
-            mend=f"give {most_in:g} in or less",
+            length_words(
+                "a corner radius of {radius} is more than half the shorter side",
+                radius=corner_radius_in,
+            ),
+            mend=length_words("give {most} or less", most=most_in),
         )
     if corner_radius_in <= _SAME_IN:
         return CoverShape(width_in, height_in)

@@ -24,6 +24,7 @@ from rivetkit.errors import InputError, OutOfTableError, TableError
 from rivetkit.fasteners.catalogue import RivetHole, rivet_hole, shank
 from rivetkit.handbook import load_table
 from rivetkit.handbook.rows.practice import PinPunchRow, RemovalRow
+from rivetkit.quantities import length_words
 from rivetkit.rules import rule_questions
 
 if TYPE_CHECKING:
@@ -196,9 +197,13 @@ def _sheets(near_sheet_in: float | None, stack_in: float | None) -> Sheets:
     if stack_in is not None:
         require_length(stack_in, "the stack")
     sheets = Sheets(near_sheet_in, stack_in)
-    if sheets.contradict:
+    if near_sheet_in is not None and stack_in is not None and sheets.contradict:
         raise InputError(
-            f"the near sheet ({near_sheet_in:g} in) is thicker than the stack ({stack_in:g} in)",
+            length_words(
+                "the near sheet ({near}) is thicker than the stack ({stack})",
+                near=near_sheet_in,
+                stack=stack_in,
+            ),
             mend="count the near sheet in the stack",
         )
     return sheets

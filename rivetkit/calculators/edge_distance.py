@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from rivetkit.calculators.limits import check_length, require_accuracy, require_length
 from rivetkit.checks import Verdict, not_checked
+from rivetkit.quantities import length_words
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -154,8 +155,11 @@ def check_strayed(
         return least
     return not_checked(
         told.name,
-        f"its holes stray {stray_in:.2f} in from a straight line: draw the layer, tell a row that "
-        "bends with its flange as a path, or measure the nearest hole (edge_distance)",
+        length_words(
+            "its holes stray {stray:.2g} from a straight line: draw the layer, tell a row that "
+            "bends with its flange as a path, or measure the nearest hole (edge_distance)",
+            stray=stray_in,
+        ),
         where=told.where,
         citations=told.citations,
     )

@@ -12,6 +12,7 @@ from rivetkit.calculators.expansion import (
 )
 from rivetkit.calculators.limits import require_length
 from rivetkit.errors import InputError
+from rivetkit.quantities import length_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +74,9 @@ def temperature_of_change_degf(
     require_length(length_in, "the length")
     require_temperature_degf(from_degf)
     if not math.isfinite(change_in):
-        raise InputError(f"the change is {change_in:g} in", mend="give a length")
+        raise InputError(
+            length_words("the change is {change}", change=change_in), mend="give a length"
+        )
     pairs = differences(material, against)
     rates = [pair.per_degf * length_in for pair in pairs]
     if min(rates) <= 0.0 <= max(rates):

@@ -9,6 +9,7 @@ from rivetkit.checks import Check, not_checked
 from rivetkit.handbook import load_table
 from rivetkit.handbook.rows.strength import FlushJointRow
 from rivetkit.materials import split_alloy
+from rivetkit.quantities import length_words
 
 if TYPE_CHECKING:
     from rivetkit.calculators.layer_bearing import StrengthLayer
@@ -66,9 +67,12 @@ def flush_joint(fastener: Fastener, layer: StrengthLayer, planes: ShearPlanes) -
     row = _flush_row(fastener, layer)
     reason = ""
     if row is None:
-        reason = (
-            f"no tested value is on file for {fastener.designation} {layer.form} in "
-            f"{layer.thickness_in:g} in {layer.alloy or 'sheet of no named alloy'}"
+        reason = length_words(
+            "no tested value is on file for {rivet} {form} in {thickness} {alloy}",
+            rivet=fastener.designation,
+            form=layer.form,
+            thickness=layer.thickness_in,
+            alloy=layer.alloy or "sheet of no named alloy",
         )
     elif row.refused:
         reason = f"the value on file, {row.ultimate_lbf:g} lbf, is refused: {row.note}"

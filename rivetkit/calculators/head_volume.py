@@ -11,6 +11,7 @@ from rivetkit.checks import Check, Term, make_check, not_checked
 from rivetkit.fasteners.catalogue import material, rivet_metal
 from rivetkit.handbook import Citation, load_table
 from rivetkit.handbook.rows.practice import DrivenHeadRow
+from rivetkit.quantities import length_words
 
 if TYPE_CHECKING:
     from fractions import Fraction
@@ -310,7 +311,7 @@ def _no_limits(name: str, question: str, fastener: Fastener, book: RuleBook, whe
     size, alloy = fastener.diameter_in, fastener.material or "unnamed material"
     return not_checked(
         name,
-        f"no such limit on file for a {size:.4f} in rivet of {alloy}",
+        length_words("no such limit on file for a {size} rivet of {alloy}", size=size, alloy=alloy),
         where=where,
         citations=(book.choice(question).citation(question),),
         comparison="at least" if name == HEAD_LEAST else "at most",

@@ -24,6 +24,7 @@ from rivetkit.calculators.rivet_shear import (
 from rivetkit.calculators.stack import Layer, require_stack
 from rivetkit.checks import Check, not_checked
 from rivetkit.errors import InputError
+from rivetkit.quantities import length_words
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -208,7 +209,11 @@ def _hole_of(fastener: Fastener, book: RuleBook, hole_in: float | None) -> Credi
     drilled_in = fastener.diameter_in if hole_in is None else require_length(hole_in, "the hole")
     if drilled_in < fastener.diameter_in - _SAME_SIZE_IN:
         raise InputError(
-            f"a hole of {drilled_in:g} in does not take {fastener.designation}",
+            length_words(
+                "a hole of {hole} does not take {rivet}",
+                hole=drilled_in,
+                rivet=fastener.designation,
+            ),
             mend="give the hole as drilled",
         )
     return CreditedHole(drilled_in, fastener.diameter_in, ())

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from rivetkit.calculators.limits import Working, require_length, unique_citations
 from rivetkit.checks import LIMIT_TOLERANCE, Check, Term, make_check, not_checked
 from rivetkit.materials import bearing_ultimate, missing_words
+from rivetkit.quantities import length_words
 
 if TYPE_CHECKING:
     from rivetkit.calculators.stack import Form
@@ -223,13 +224,17 @@ def _credited_stress(
 
 def _too_near_words(edge_in: float, needed_in: float, *, one_figure: bool) -> str:
     if one_figure:
-        return (
-            f"the bearing stress on file is credited from an edge distance of {needed_in:.4g} in "
-            f"on, not at {edge_in:g} in: its document gives no lower one"
+        return length_words(
+            "the bearing stress on file is credited from an edge distance of {needed:.4g} on, not "
+            "at {edge}: its document gives no lower one",
+            needed=needed_in,
+            edge=edge_in,
         )
-    return (
-        f"an edge distance of {edge_in:g} in is under the {needed_in:.4g} in where the bearing "
-        "stresses begin; it takes a test or a lug analysis"
+    return length_words(
+        "an edge distance of {edge} is under the {needed:.4g} where the bearing stresses begin; it "
+        "takes a test or a lug analysis",
+        edge=edge_in,
+        needed=needed_in,
     )
 
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from rivetkit.checks import Check, Comparison, Term, make_check, not_checked
 from rivetkit.errors import InputError
+from rivetkit.quantities import length_words
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -146,7 +147,10 @@ def require_length(value_in: float, what: str, *, zero_allowed: bool = False) ->
     """
     if not math.isfinite(value_in) or value_in < 0 or (value_in == 0 and not zero_allowed):
         least = "of zero or more" if zero_allowed else "above zero"
-        raise InputError(f"{what} is {value_in:g} in", mend=f"give a length {least}")
+        raise InputError(
+            length_words("{what} is {value}", what=what, value=value_in),
+            mend=f"give a length {least}",
+        )
     return value_in
 
 
@@ -160,7 +164,10 @@ def require_thickness(thickness_in: float) -> float:
     """
     if require_length(thickness_in, "the thickness") > THICKEST_IN:
         raise InputError(
-            f"{thickness_in:g} in is thicker than any sheet or flange that is riveted by hand",
+            length_words(
+                "{told} is thicker than any sheet or flange that is riveted by hand",
+                told=thickness_in,
+            ),
             mend="write its unit, as in 0.8 mm, or set the point right, as in 0.032",
         )
     return thickness_in

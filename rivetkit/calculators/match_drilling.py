@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from rivetkit.calculators.limits import require_length, unique_citations
 from rivetkit.checks import Check, Term, make_check
 from rivetkit.errors import InputError
+from rivetkit.quantities import length_words
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -95,7 +96,11 @@ def check_match_drilling(
     require_length(fastener_in, "the fastener's diameter")
     if fastener_in > hole_in:
         raise InputError(
-            f"a fastener of {fastener_in:g} in does not go into a hole of {hole_in:g} in",
+            length_words(
+                "a fastener of {fastener} does not go into a hole of {hole}",
+                fastener=fastener_in,
+                hole=hole_in,
+            ),
             mend="check the two diameters",
         )
     rule = book.rule(MATCH_DRILLING_RULE)

@@ -13,6 +13,7 @@ from rivetkit.errors import InputError
 from rivetkit.fasteners.fastener import without_length
 from rivetkit.fasteners.part_number import parse_part_number
 from rivetkit.fasteners.screw_holes import nutplate_body, screw_diameter_in
+from rivetkit.quantities import length_words
 
 if TYPE_CHECKING:
     from rivetkit.calculators.cover_shape import Point
@@ -128,7 +129,11 @@ def screw_hole_size_in(plate: Nutplate, screw_hole_in: float | None = None) -> f
     screw_in = screw_diameter_in(plate)
     if require_length(hole_in, "the screw hole") < screw_in:
         raise InputError(
-            f"the screw hole of {hole_in:g} in is smaller than the {screw_in:g} in screw",
+            length_words(
+                "the screw hole of {hole} is smaller than the {screw} screw",
+                hole=hole_in,
+                screw=screw_in,
+            ),
             mend="check the size",
         )
     return hole_in

@@ -11,7 +11,7 @@ from rivetkit.drills import Drill, largest_at_or_below, neighbours
 from rivetkit.errors import OutOfTableError
 from rivetkit.fasteners.catalogue import RivetHole, dimension, shank
 from rivetkit.fasteners.grammar import standards
-from rivetkit.quantities import format_length
+from rivetkit.quantities import format_length, length_words
 
 if TYPE_CHECKING:
     from fractions import Fraction
@@ -183,7 +183,7 @@ def _drill(row: RemovalRow, fastener: Fastener, size: Working) -> Drill:
     smaller, _ = neighbours(size.value, series)
     if smaller is None:
         raise OutOfTableError(
-            f"no drill on the chart is below {size.value:.4f} in",
+            length_words("no drill on the chart is below {size}", size=size.value),
             where=fastener.designation,
             mend="choose another rule set",
         )

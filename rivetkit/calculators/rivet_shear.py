@@ -12,7 +12,7 @@ from rivetkit.errors import InputError, OutOfTableError
 from rivetkit.fasteners.catalogue import blind_strength, rivet_hole, shear_stress
 from rivetkit.handbook import load_table
 from rivetkit.handbook.rows.holes import RivetHoleRow
-from rivetkit.quantities import parse_force_lbf
+from rivetkit.quantities import length_words, parse_force_lbf
 
 if TYPE_CHECKING:
     from rivetkit.fasteners.fastener import Fastener
@@ -87,8 +87,12 @@ def credited_hole(
     drilled_in = require_length(standard.hole if hole_in is None else hole_in, "the hole")
     if drilled_in < fastener.diameter_in - _SAME_SIZE_IN:
         raise InputError(
-            f"a hole of {drilled_in:g} in does not take {fastener.designation}, which is "
-            f"{fastener.diameter_in:g} in",
+            length_words(
+                "a hole of {hole} does not take {rivet}, which is {size}",
+                hole=drilled_in,
+                rivet=fastener.designation,
+                size=fastener.diameter_in,
+            ),
             mend="give the hole as drilled",
         )
     return CreditedHole(drilled_in, min(drilled_in, standard.hole), citations)
@@ -116,7 +120,7 @@ def standard_hole(fastener: Fastener, book: RuleBook) -> RivetHoleRow:
         if row.scheme == scheme and same and row.hole is not None:
             return row
     raise OutOfTableError(
-        f"no standard hole is on file for a {fastener.diameter_in:g} in rivet",
+        length_words("no standard hole is on file for a {size} rivet", size=fastener.diameter_in),
         where=fastener.designation,
         mend="work its strength out from the maker's data",
     )

@@ -9,6 +9,7 @@ from typing import Literal
 from rivetkit.calculators.limits import require_length
 from rivetkit.calculators.row_layout_grid import exact
 from rivetkit.errors import InputError
+from rivetkit.quantities import length_words
 
 Pattern = Literal["chain", "staggered"]
 
@@ -102,14 +103,20 @@ def require_sense(demands: RowDemands) -> None:
     require_length(demands.wished_pitch_in, "the wished pitch")
     if demands.last_in > demands.length_in:
         raise InputError(
-            f"the last hole, at {demands.last_in:g} in, lies off the part, "
-            f"which is {demands.length_in:g} in long",
+            length_words(
+                "the last hole, at {last}, lies off the part, which is {length} long",
+                last=demands.last_in,
+                length=demands.length_in,
+            ),
             mend="give the part's length from end to end",
         )
     if not demands.first_in < demands.last_in:
         raise InputError(
-            f"the first hole, at {demands.first_in:g} in, is not before the last, "
-            f"at {demands.last_in:g} in",
+            length_words(
+                "the first hole, at {first}, is not before the last, at {last}",
+                first=demands.first_in,
+                last=demands.last_in,
+            ),
             mend="shorten the end distances or lengthen the row",
         )
     for least_in, most_in, what in (
@@ -118,7 +125,12 @@ def require_sense(demands: RowDemands) -> None:
     ):
         if not least_in <= most_in:
             raise InputError(
-                f"the least {what}, {least_in:g} in, is over the greatest, {most_in:g} in",
+                length_words(
+                    "the least {what}, {least}, is over the greatest, {most}",
+                    what=what,
+                    least=least_in,
+                    most=most_in,
+                ),
                 mend="give a greatest pitch that is no smaller",
             )
     _require_places(demands)
@@ -137,8 +149,14 @@ def _require_places(demands: RowDemands) -> None:
         beyond_in = max(demands.first_in - hit.at_in, hit.at_in - demands.last_in)
         if not exact(max(beyond_in, 0.0)) <= exact(hit.within_in):
             raise InputError(
-                f"the place to hit at {hit.at_in:g} in lies {beyond_in:.4g} in outside the row, "
-                f"which runs from {demands.first_in:g} to {demands.last_in:g} in",
+                length_words(
+                    "the place to hit at {place} lies {beyond:.4g} outside the row, which runs "
+                    "from {first} to {last}",
+                    place=hit.at_in,
+                    beyond=beyond_in,
+                    first=demands.first_in,
+                    last=demands.last_in,
+                ),
                 mend="make that end distance smaller, or measure again",
             )
     for place_in in demands.breaks_in:
@@ -146,6 +164,10 @@ def _require_places(demands: RowDemands) -> None:
     for clear in demands.clears:
         if not (clear.start_in < clear.stop_in and math.isfinite(clear.stop_in - clear.start_in)):
             raise InputError(
-                f"the place to keep clear from {clear.start_in:g} to {clear.stop_in:g} in is none",
+                length_words(
+                    "the place to keep clear from {start} to {stop} is none",
+                    start=clear.start_in,
+                    stop=clear.stop_in,
+                ),
                 mend="give its smaller running dimension first",
             )

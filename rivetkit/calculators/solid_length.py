@@ -21,6 +21,7 @@ from rivetkit.errors import InputError, OutOfTableError, RivetkitError
 from rivetkit.fasteners.catalogue import rivet_hole, shank
 from rivetkit.fasteners.grammar import standards
 from rivetkit.fasteners.part_number import stock_lengths_in, with_length
+from rivetkit.quantities import length_words, words_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -177,8 +178,13 @@ def _stock_position(
         position = math.floor((beyond_in + LIMIT_TOLERANCE) / step_in + 0.5)
     if not 0 <= position < len(stock):
         raise OutOfTableError(
-            f"this stack wants a '{fastener.designation}' {wanted_in:.4f} in long, and stock runs "
-            f"from {stock[0]:.4f} to {stock[-1]:.4f} in",
+            length_words(
+                "this stack wants a '{rivet}' {wanted} long, and stock runs from {least} to {most}",
+                rivet=fastener.designation,
+                wanted=wanted_in,
+                least=stock[0],
+                most=stock[-1],
+            ),
             mend="take another diameter or another fastener",
         )
     return position
@@ -248,7 +254,7 @@ def _candidate(
         head = _predicted(fastener, book, shank_in, hole_length_in, heights)
     except RivetkitError as error:
         unknown = tuple(
-            not_checked(name, str(error), where=fastener.designation)
+            not_checked(name, words_of(error), where=fastener.designation)
             for name in (HEAD_LEAST, HEAD_GREATEST)
         )
         return Candidate(fastener, length_in, chosen, None, None, None, unknown)
@@ -279,7 +285,11 @@ def _below_head(
     hole_in = grip_in - height_in if sunk else grip_in
     if hole_in <= 0:
         raise InputError(
-            f"the countersunk head is {height_in:.4f} in high and the stack {grip_in:.4f} in thick",
+            length_words(
+                "the countersunk head is {head} high and the stack {stack} thick",
+                head=height_in,
+                stack=grip_in,
+            ),
             mend="dimple the layers, or take a smaller head",
         )
     return length_in - height_in, hole_in, (citation,)

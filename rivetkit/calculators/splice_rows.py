@@ -20,6 +20,7 @@ from rivetkit.calculators.pitch import (
 )
 from rivetkit.checks import LIMIT_TOLERANCE, Check, Verdict, not_checked
 from rivetkit.errors import InputError
+from rivetkit.quantities import length_words
 
 if TYPE_CHECKING:
     from rivetkit.rules import RuleBook
@@ -144,7 +145,11 @@ def _lay_out(
     room_in = width_in - 2 * edge_in
     rule = book.rule(pitch_question(rows))
     if room_in < -LIMIT_TOLERANCE:
-        reason = f"{width_in:g} in has no room for an edge distance of {edge_in:g} in on both sides"
+        reason = length_words(
+            "{width} has no room for an edge distance of {edge} on both sides",
+            width=width_in,
+            edge=edge_in,
+        )
         check = not_checked(PITCH_LEAST, reason, where=where, citations=(rule.citation,))
         return SpliceRows(rows, per_row, None, edge_in, 0, check)
     least_in = rule.length_in(diameter_in=diameter_in)

@@ -17,6 +17,7 @@ from rivetkit.handbook.rows.strength import (
     SpliceBasisRow,
 )
 from rivetkit.materials import split_alloy
+from rivetkit.quantities import length_words
 
 if TYPE_CHECKING:
     from rivetkit.fasteners.fastener import Fastener
@@ -134,12 +135,21 @@ def splice_cell(table_name: str, *, thickness_in: float, size: str) -> SpliceCel
         return SpliceCell(table_name, None, None, "", reason, (), cited)
     row = next(row for row in found if row.thickness_in == row_in)
     citations = (row.citation(),) if twin is None else (row.citation(), twin.citation())
-    remarks = []
+    remarks: list[str] = []
     if twin is not None:
-        remarks.append(f"the row of the old gauge {row_in:g} in stands for {thickness_in:g} in")
+        remarks.append(
+            length_words(
+                "the row of the old gauge {row} stands for {sheet}", row=row_in, sheet=thickness_in
+            )
+        )
     reason = ""
     if row.per_inch is None:
-        reason = f"table {table_name} leaves {size} in {row_in:g} in sheet blank"
+        reason = length_words(
+            "table {name} leaves {size} in {row} sheet blank",
+            name=table_name,
+            size=size,
+            row=row_in,
+        )
     elif row.mark == "refused":
         reason = f"the printed {float(row.per_inch):g} is refused: {row.note}"
     elif row.mark == "low":
@@ -164,7 +174,8 @@ def rivet_of_tables(diameter_in: float) -> Fastener:
     steps = Fraction(diameter_in).limit_denominator(64) * 32
     if steps.denominator != 1:
         raise InputError(
-            f"no rivet has a diameter of {diameter_in:g} in", mend="write 3/32, 1/8 or 5/32"
+            length_words("no rivet has a diameter of {size}", size=diameter_in),
+            mend="write 3/32, 1/8 or 5/32",
         )
     return parse_part_number(f"MS20470AD{steps.numerator}")
 
@@ -201,7 +212,11 @@ def _row_gauge(
 
 def _no_row_words(table_name: str, thickness_in: float, gauges_in: tuple[float, ...]) -> str:
     thicker = next((gauge for gauge in gauges_in if gauge > thickness_in), None)
-    reason = f"table {table_name} has no row for {thickness_in:g} in sheet and none is interpolated"
-    if thicker is None:
-        return f"{reason}; its thickest is {gauges_in[-1]:g} in"
-    return f"{reason}; the next thicker is {thicker:g} in"
+    end = "its thickest" if thicker is None else "the next thicker"
+    return length_words(
+        "table {name} has no row for {sheet} sheet and none is interpolated; {end} is {gauge}",
+        name=table_name,
+        sheet=thickness_in,
+        end=end,
+        gauge=gauges_in[-1] if thicker is None else thicker,
+    )

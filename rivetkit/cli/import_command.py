@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal, cast
+from typing import TYPE_CHECKING, cast
 
 import click
 
@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from rivetkit.job.drawing_in import DrawingIn
+    from rivetkit.reports.amounts import LengthUnit
 
 _EXAMPLES = """\b
 Examples:
@@ -69,7 +70,7 @@ def import_holes(
     from rivetkit.job.drawing_in import read_drawing
     from rivetkit.job.drawing_text import holes_csv, job_fragment
 
-    unit = cast('Literal["in", "mm"]', job_units or shared.units)
+    unit = cast("LengthUnit", job_units or shared.units)
     part = None if rivet is None else _part(rivet)
     drawing = read_drawing(
         drawing_file,
@@ -82,7 +83,7 @@ def import_holes(
     if shared.format in {"text", "csv"}:
         _write(holes_csv(drawing, unit) if shared.format == "csv" else fragment, shared)
         if shared.format == "csv" or shared.output is not None:
-            _tell_skipped(drawing)
+            _tell_skipped(drawing, unit)
         return 0
     from rivetkit.reports.import_report import import_report
 
@@ -98,13 +99,15 @@ def import_holes(
     return emit(import_report(drawing, fragment=fragment, inputs=inputs, length_unit=unit), shared)
 
 
-def _tell_skipped(drawing: DrawingIn) -> None:
+def _tell_skipped(drawing: DrawingIn, unit: LengthUnit) -> None:
     """Name what was left out, but for the layers that the person left out."""
     from rivetkit.job.drawing_dxf import NOT_ASKED_FOR
+    from rivetkit.quantities import words_in_unit
 
     for item in drawing.skipped:
         if item.why != NOT_ASKED_FOR:
-            note(f"skipped {item.count} {item.what} on layer {item.layer}: {item.why}")
+            why = words_in_unit(item.why, unit)
+            note(f"skipped {item.count} {item.what} on layer {item.layer}: {why}")
 
 
 def _part(text: str) -> str:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any, Literal, get_args
 import click
 
 from rivetkit.cli.param_types import FILE, RULE_SET
-from rivetkit.errors import InputError
+from rivetkit.errors import InputError, RivetkitError
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
@@ -106,6 +106,15 @@ class Shared:
     ) -> float | None:
         """Return a length as typed [in], or None when the option was not given."""
         return None if text is None else self.length_in(text, what, allow_zero=allow_zero)
+
+    def in_told_unit(self, error: RivetkitError) -> RivetkitError:
+        """Return an error worded in :attr:`told_units`; where nobody told them, as it is.
+
+        Until a job is read its unit is not known here, but its reader knows it.
+        """
+        from rivetkit.quantities import error_in_unit
+
+        return error if self.told_units is None else error_in_unit(error, self.told_units)
 
     def described(self) -> dict[str, object]:
         """Return the options that shape the answer, for the report's inputs."""
@@ -265,7 +274,10 @@ def _with_options(
             rule_set=given.pop("rule_set", None),
             overrides=given.pop("overrides", ()),
         )
-        return function(shared=shared, **given)
+        try:
+            return function(shared=shared, **given)
+        except RivetkitError as error:
+            raise shared.in_told_unit(error) from None
 
     for option in reversed((*options, _format_option(formats), *_OUTPUT)):
         packed = option(packed)

@@ -281,7 +281,7 @@ def _layers(
         layers.append(
             OversizeLayer(
                 name,
-                _known_in(thickness, f"--sheet {name}", shared),
+                _known_thickness_in(thickness, f"--sheet {name}", shared),
                 _form(form.strip() or "plain", f"--sheet {name}"),
                 first.distance_in,
                 edge_direction_deg=first.direction_deg,
@@ -340,6 +340,10 @@ def _known_in(text: str, option: str, shared: Shared, *, allow_zero: bool = Fals
     if text.strip() == "?":
         return None
     return shared.length_in(text, option, allow_zero=allow_zero)
+
+
+def _known_thickness_in(text: str, option: str, shared: Shared) -> float | None:
+    return None if text.strip() == "?" else shared.thickness_in(text, option)
 
 
 def _form(text: str, option: str) -> Form:

@@ -23,6 +23,7 @@ from rivetkit.handbook.rows.fasteners import (
     RivetShearStressRow,
 )
 from rivetkit.handbook.rows.holes import RivetHoleRow
+from rivetkit.quantities import length_words
 
 if TYPE_CHECKING:
     from fractions import Fraction
@@ -168,7 +169,11 @@ def rivet_hole(fastener: Fastener, book: RuleBook) -> RivetHole:
         listed = (r for r in load_table(RivetHoleRow) if r.scheme == scheme)
         sizes = ", ".join(f"{r.diameter} {r.unit}" for r in listed)
         raise OutOfTableError(
-            f"hole table '{scheme}' has no {fastener.diameter_in:.4f} in rivet",
+            length_words(
+                "hole table '{scheme}' has no {size} rivet",
+                scheme=scheme,
+                size=fastener.diameter_in,
+            ),
             where=fastener.designation,
             mend=f"it has {sizes}" if sizes else "choose another rule set",
         )

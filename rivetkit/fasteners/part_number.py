@@ -11,6 +11,7 @@ from rivetkit.fasteners.fastener import Fastener, write_part_number
 from rivetkit.fasteners.grammar import Standard, grip_rows, standards, to_inches
 from rivetkit.fasteners.misread import likely_texts
 from rivetkit.fasteners.reader import Reader, example, length_code
+from rivetkit.quantities import length_words
 
 #: A length this close to a step of its standard is that step; far below any gauge's resolution.
 _STEP_TOLERANCE = Fraction(1, 1_000_000)
@@ -153,7 +154,9 @@ def with_length(fastener: Fastener, length_in: float) -> Fastener:
     halves = round(exact * 2)
     if abs(exact * 2 - halves) > _STEP_TOLERANCE * 2:
         raise InputError(
-            f"{length_in:g} in is no length of {standard.name}",
+            length_words(
+                "{length} is no length of {standard}", length=length_in, standard=standard.name
+            ),
             mend=f"lengths go by steps of {standard.length_step} {standard.length_unit}",
         )
     return with_length_code(fastener, standard.code_of_steps(Fraction(halves, 2)))

@@ -9,7 +9,7 @@ from rivetkit.drills import Drill, find_drill
 from rivetkit.errors import InputError, OutOfTableError
 from rivetkit.handbook import Citation, load_table
 from rivetkit.handbook.rows.fasteners import NutplateBodyRow, ScrewHoleRow
-from rivetkit.quantities import shown
+from rivetkit.quantities import length_words, shown
 
 if TYPE_CHECKING:
     from rivetkit.fasteners.nutplates import Nutplate
@@ -115,7 +115,9 @@ def cover_hole(plate: Nutplate, book: RuleBook, *, scheme: str | None = None) ->
         if hole.scheme == chosen:
             return hole
     raise OutOfTableError(
-        f"scheme '{chosen}' has no hole for a {diameter_in:g} in screw",
+        length_words(
+            "scheme '{scheme}' has no hole for a {size} screw", scheme=chosen, size=diameter_in
+        ),
         where=ScrewHoleRow.table,
         mend="choose another scheme",
     )

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from rivetkit.errors import InputError
 from rivetkit.geometry.neighbours import crowd
+from rivetkit.quantities import length_words
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -36,8 +37,13 @@ def refuse_crowd(points: Points, within_in: float, row_of: Callable[[int], str])
     hole, count = found
     x, y = points[hole]
     raise InputError(
-        f"{count} holes stand within {within_in:.3g} in near ({x:.4g}, {y:.4g}) in, too many to "
-        "compare each with each",
+        length_words(
+            "{count} holes stand within {within:.3g} near {place:.4g}, too many to compare each "
+            "with each",
+            count=str(count),
+            within=within_in,
+            place=(float(x), float(y)),
+        ),
         where=f"row '{row_of(hole)}'",
         mend="check the pitch, the unit and the decimal point",
     )

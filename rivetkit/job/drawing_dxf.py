@@ -12,7 +12,7 @@ from rivetkit.errors import InputError
 from rivetkit.job.drawing_chains import FLATTEN_IN, Outline, Piece, SkipList, joined, plain_piece
 from rivetkit.job.drawing_curves import stretches
 from rivetkit.job.model import FARTHEST_IN, MAX_HOLES
-from rivetkit.quantities import from_unit
+from rivetkit.quantities import from_unit, length_words
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -33,7 +33,7 @@ _FLAT = 1e-6
 NOT_ASKED_FOR = "layer not asked for"
 
 _NOT_FLAT = "not flat in the xy plane"
-_TOO_FAR = f"it reaches farther than {FARTHEST_IN:g} in, beyond any skin"
+_TOO_FAR = length_words("it reaches farther than {most}, beyond any skin", most=FARTHEST_IN)
 
 
 @dataclass(frozen=True, slots=True)

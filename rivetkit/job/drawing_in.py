@@ -19,6 +19,7 @@ from rivetkit.job.drawing_dxf import DrawnCircle, Traced, trace_dxf
 from rivetkit.job.drawing_rounds import with_rounds_apart
 from rivetkit.job.files import STANDARD_INPUT, read_text_file, require_plain_file
 from rivetkit.job.places import read_holes_text
+from rivetkit.quantities import length_words
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
@@ -177,7 +178,9 @@ def _csv_circles(path: str, name: str, unit: str) -> tuple[DrawnCircle, ...]:
         diameter_in = None if not size or math.isnan(size[0]) else size[0]
         if diameter_in is not None and diameter_in <= 0.0:
             raise InputError(
-                f"the hole at ({x:g}, {y:g}) in has a diameter of {diameter_in:g}",
+                length_words(
+                    "the hole at {place} has a diameter of {size}", place=(x, y), size=diameter_in
+                ),
                 where=name,
                 mend="give its size, or leave the cell empty",
             )

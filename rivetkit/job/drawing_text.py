@@ -7,7 +7,7 @@ import textwrap
 from typing import TYPE_CHECKING, Literal
 
 from rivetkit.job.drawing_chains import FLATTEN_IN, JOIN_IN
-from rivetkit.quantities import to_unit
+from rivetkit.quantities import length_words, to_unit, words_in_unit
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -63,36 +63,45 @@ def holes_csv(drawing: DrawingIn, unit: Unit) -> str:
     return "\n".join(lines) + "\n"
 
 
-def drawing_notes(drawing: DrawingIn) -> list[str]:
-    """Return what a person has to know about how the drawing was read."""
+def drawing_notes(drawing: DrawingIn, unit: Unit) -> list[str]:
+    """Return what a person has to know about how the drawing was read, lengths in ``unit``."""
     notes = [*drawing.notes]
     if drawing.sheet is not None:
         outlines = (drawing.sheet.outline, *drawing.sheet.cutouts)
         kinds = {piece.kind for outline in outlines for piece in outline.pieces}
         if "curve" in kinds:
             notes.append(
-                f"A spline or an ellipse is short lines within {FLATTEN_IN:g} in of it; a curve "
-                "that was drawn in short lines keeps them."
+                length_words(
+                    "A spline or an ellipse is short lines within {off} of it; a curve that was "
+                    "drawn in short lines keeps them.",
+                    off=FLATTEN_IN,
+                )
             )
         if "arc" in kinds:
-            notes.append(f"Short lines within {FLATTEN_IN:g} in of an arc are read as that arc.")
+            notes.append(
+                length_words(
+                    "Short lines within {off} of an arc are read as that arc.", off=FLATTEN_IN
+                )
+            )
     if drawing.sheet is not None:
-        notes.append(f"Ends of lines within {JOIN_IN:g} in of each other are one corner.")
+        notes.append(
+            length_words("Ends of lines within {off} of each other are one corner.", off=JOIN_IN)
+        )
     if drawing.groups:
         notes.append(
             "A row holds all holes of one layer and one size in the order they were drawn; pitch "
             "is judged along that order, so make a row of each line of rivets."
         )
-    return notes
+    return [words_in_unit(note, unit) for note in notes]
 
 
 def _head(drawing: DrawingIn, unit: Unit) -> Iterator[str]:
     said = [
         f"Read from {drawing.name}, drawn in {UNIT_WORDS[drawing.unit]}.",
-        *drawing_notes(drawing),
+        *drawing_notes(drawing, unit),
     ]
     said += [
-        f"Skipped on layer {item.layer}: {item.count} {item.what}, {item.why}."
+        f"Skipped on layer {item.layer}: {item.count} {item.what}, {words_in_unit(item.why, unit)}."
         for item in drawing.skipped
     ]
     said.append("Before you drill by it, measure a length on the part and compare it with this.")

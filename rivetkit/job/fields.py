@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 from rivetkit.checks import MM_PER_IN
 from rivetkit.errors import InputError, RivetkitError
 from rivetkit.job.model import FARTHEST_IN
-from rivetkit.quantities import parse_length_in
+from rivetkit.quantities import length_words, parse_length_in
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping, Sequence
@@ -241,7 +241,9 @@ class Fields:
             )
         if not abs(inches) <= FARTHEST_IN:
             raise self.refuse(
-                key, f"{told(value)} is no place on a skin", f"stay within {FARTHEST_IN:g} in"
+                key,
+                f"{told(value)} is no place on a skin",
+                length_words("stay within {most}", most=FARTHEST_IN),
             )
         return float(inches)
 

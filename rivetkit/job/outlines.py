@@ -12,6 +12,7 @@ from rivetkit.errors import InputError
 from rivetkit.geometry.outline import Boundary, Circle, Edge, Loop
 from rivetkit.job.fields import told
 from rivetkit.job.model import SAME_POINT_IN
+from rivetkit.quantities import length_words
 
 if TYPE_CHECKING:
     from rivetkit.geometry.curves import Point
@@ -123,8 +124,9 @@ def _read_chain(fields: Fields, prefix: str) -> Loop:
     if math.dist(start, here) > _CLOSES_IN:
         raise fields.refuse(
             "edges",
-            f"the last edge ends at ({here[0]:g}, {here[1]:g}) in, the outline starts at "
-            f"({start[0]:g}, {start[1]:g}) in",
+            length_words(
+                "the last edge ends at {end}, the outline starts at {start}", end=here, start=start
+            ),
             "add the edge that closes it",
         )
     edges[-1].points[-1] = start

@@ -15,7 +15,7 @@ from rivetkit.geometry.curves import Points, points_along, polyline_length_in
 from rivetkit.job.fields import told
 from rivetkit.job.files import read_text_file
 from rivetkit.job.model import CLOSES_IN, FARTHEST_IN, MAX_HOLES, SAME_POINT_IN
-from rivetkit.quantities import parse_length_in
+from rivetkit.quantities import length_words, parse_length_in
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -45,7 +45,7 @@ def read_path_holes(row: Fields) -> tuple[Points, float]:
     if span_in < -_EVEN_IN:
         raise row.refuse(
             "path",
-            f"the end offsets are longer than the path by {-span_in:.4g} in",
+            length_words("the end offsets are longer than the path by {by:.4g}", by=-span_in),
             "shorten the offsets or lengthen the path",
         )
     steps, left_over_in = _steps(row, max(span_in, 0.0))
@@ -83,7 +83,12 @@ def _counted(row: Fields, count: int, pitch_in: float, span_in: float) -> tuple[
     if left_over_in < -_EVEN_IN:
         raise row.refuse(
             "count",
-            f"{count} holes at {pitch_in:.4g} in are {-left_over_in:.4g} in longer than the path",
+            length_words(
+                "{count} holes at {pitch:.4g} are {over:.4g} longer than the path",
+                count=str(count),
+                pitch=pitch_in,
+                over=-left_over_in,
+            ),
             "check the count, the pitch and the path",
         )
     return np.arange(count) * np.float64(pitch_in), max(0.0, left_over_in)
@@ -261,9 +266,9 @@ def _read_cell(cell: str, unit: str, place: str) -> float:
             raise error.at(place) from None
     if abs(inches) > FARTHEST_IN:
         raise InputError(
-            f"{inches:g} in is no place on a skin",
+            length_words("{told} is no place on a skin", told=inches),
             where=place,
-            mend=f"stay within {FARTHEST_IN:g} in",
+            mend=length_words("stay within {most}", most=FARTHEST_IN),
         )
     return inches
 

@@ -32,7 +32,7 @@ from rivetkit.job.rows import read_row
 from rivetkit.job.toml_words import not_toml
 from rivetkit.job.unknown_keys import refuse_unknown_keys
 from rivetkit.materials import require_spelling
-from rivetkit.quantities import parse_temperature_degf
+from rivetkit.quantities import error_in_unit, parse_temperature_degf
 from rivetkit.rules import DEFAULT_RULE_SET, Override, RuleBook
 
 #: AC 43.13-1B p 4-12 wants no larger holes in spar caps and longitudinal stringers; a job that
@@ -103,6 +103,13 @@ def _read_top(data: dict[str, Any], name: str, folder: Path | None) -> Job:
     refuse_unknown_keys(data, name)
     plain = Fields(data, name, "in")
     unit = plain.choice("units", ("in", "mm"), "in")
+    try:
+        return _read_known(data, name, folder, unit)
+    except RivetkitError as error:
+        raise error_in_unit(error, unit) from None
+
+
+def _read_known(data: dict[str, Any], name: str, folder: Path | None, unit: str) -> Job:
     top = Fields(data, name, unit)
     top.raw("units", None)
     title = top.text("name")

@@ -20,6 +20,7 @@ from rivetkit.job.places import (
     read_path_holes,
     skip_holes,
 )
+from rivetkit.quantities import length_words
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -201,8 +202,13 @@ def _check_flange_place(fields: Fields, key: str, place: RowLayer, layer: Layer)
     if (place.row_from_edge_in or 0.0) >= layer.flange.width_in:
         raise fields.refuse(
             key,
-            f"the row stands {place.row_from_edge_in:.4g} in from the edge of '{layer.name}', "
-            f"whose flange is {layer.flange.width_in:.4g} in wide",
+            length_words(
+                "the row stands {away:.4g} from the edge of '{layer}', whose flange is "
+                "{width:.4g} wide",
+                away=place.row_from_edge_in or 0.0,
+                layer=layer.name,
+                width=layer.flange.width_in,
+            ),
             "measure again",
         )
 

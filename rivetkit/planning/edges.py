@@ -15,6 +15,7 @@ from rivetkit.checks import Check, not_checked
 from rivetkit.errors import InputError
 from rivetkit.planning.limits import edge_limits_in
 from rivetkit.planning.told_edges import ToldEdge, told_edges, told_heel
+from rivetkit.quantities import length_words
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -98,7 +99,13 @@ def _require_on_metal(context: Context, boundary: Boundary, near: NearEdges) -> 
     others = int(off.sum()) - 1
     more = f" (and {others} more)" if others else ""
     raise InputError(
-        f"hole {context.holes.name(hole)}{more} at ({x:.4g}, {y:.4g}) in lies off '{near.layer}'",
+        length_words(
+            "hole {hole}{more} at {place:.4g} lies off '{layer}'",
+            hole=context.holes.name(hole),
+            more=more,
+            place=(float(x), float(y)),
+            layer=near.layer,
+        ),
         where=f"row '{context.holes.row_names[context.holes.row[hole]]}'",
         mend="move the row, correct the outline, or take the layer out of the row's stack",
     )

@@ -42,6 +42,7 @@ from rivetkit.planning.new_hole_answers import (
 )
 from rivetkit.planning.new_hole_layers import HoleLayers
 from rivetkit.planning.new_hole_limits import limits_used
+from rivetkit.quantities import length_words
 from rivetkit.rules import RuleBook
 
 if TYPE_CHECKING:
@@ -161,7 +162,7 @@ class NewHoleFinder:
     def _require_any(self, names: Sequence[str], place: Point) -> tuple[Layer, ...]:
         if not names:
             raise InputError(
-                f"no drawn layer lies under ({place[0]:g}, {place[1]:g}) in",
+                length_words("no drawn layer lies under {place}", place=place),
                 mend="name the layers, or check the place and its unit",
             )
         return tuple(self._layers.staying[name] for name in names)
@@ -342,8 +343,11 @@ class NewHoleFinder:
         question = edge_question(flush=self._part.flush)
         return not_checked(
             "edge distance",
-            f"nobody drew it and it may lie there{why}: "
-            "name it in --layers if the hole goes through it",
+            length_words(
+                "nobody drew it and it may lie there{why}: name it in --layers if the hole goes "
+                "through it",
+                why=why,
+            ),
             where=layer.name,
             citations=(self._context.book.rule(question).citation,),
         )

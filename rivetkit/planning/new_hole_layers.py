@@ -20,6 +20,7 @@ from rivetkit.checks import Check, Verdict, not_checked
 from rivetkit.errors import InputError
 from rivetkit.geometry.room import Plate, near_line
 from rivetkit.geometry.spots import Spots
+from rivetkit.quantities import length_words
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -169,7 +170,10 @@ class HoleLayers:
             if row is None:
                 yield layer, ""
             elif away_in[row] <= reach_in:
-                yield layer, f", {away_in[row]:.4g} in from its row '{row}'"
+                yield (
+                    layer,
+                    length_words(", {away:.4g} from its row '{row}'", away=away_in[row], row=row),
+                )
 
     def diameter_checks(
         self, layers: Sequence[Layer], maybe: Sequence[Layer] = ()

@@ -21,6 +21,7 @@ from rivetkit.geometry.neighbours import close_pairs
 from rivetkit.geometry.spots import Spots
 from rivetkit.planning.edges import EdgeMargin
 from rivetkit.planning.pitches import RowGap
+from rivetkit.quantities import length_words
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -121,7 +122,12 @@ def _edge_margin(context: Context, row: Row, layer: Layer) -> EdgeMargin:
     if off.any():
         screw = screws[int(np.argmax(off))]
         raise InputError(
-            f"{screw.name} at ({screw.at[0]:.4g}, {screw.at[1]:.4g}) in lies off '{layer.name}'",
+            length_words(
+                "{screw} at {place:.4g} lies off '{layer}'",
+                screw=screw.name,
+                place=screw.at,
+                layer=layer.name,
+            ),
             where=f"row '{row.name}'",
             mend="move the screw, correct the outline, or take the layer out of the row's stack",
         )

@@ -16,12 +16,22 @@ from rivetkit.quantities.parse import (
 from rivetkit.quantities.read import shown
 from rivetkit.quantities.show import format_length, nearest_fraction_text
 from rivetkit.quantities.units import G_PER_LB_EXACT, MM_PER_IN_EXACT, from_unit, to_unit
+from rivetkit.quantities.wording import (
+    error_in_unit,
+    joined_words,
+    length_words,
+    words_in_unit,
+    words_of,
+)
 
 __all__ = [
     "G_PER_LB_EXACT",
     "MM_PER_IN_EXACT",
+    "error_in_unit",
     "format_length",
     "from_unit",
+    "joined_words",
+    "length_words",
     "nearest_fraction_text",
     "parse_force_lbf",
     "parse_length_in",
@@ -31,4 +41,6 @@ __all__ = [
     "parse_temperature_degf",
     "shown",
     "to_unit",
+    "words_in_unit",
+    "words_of",
 ]

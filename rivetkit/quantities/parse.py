@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
-from rivetkit.quantities.read import read_amount, refusal
+from rivetkit.errors import InputError
+from rivetkit.quantities.read import read_amount, refusal, shown
 from rivetkit.quantities.units import (
     FORCE,
     KINDS,
@@ -17,6 +18,7 @@ from rivetkit.quantities.units import (
     length_unit,
     to_base,
 )
+from rivetkit.quantities.wording import length_words
 
 if TYPE_CHECKING:
     from fractions import Fraction
@@ -207,8 +209,12 @@ def _checked(
     exact: Fraction, kind: Kind, what: str, text: object, *, zero: bool, negative: bool
 ) -> float:
     if abs(exact) > kind.greatest:
-        unit = kind.listed.replace(",", "").split()[0]
         mend = "check the number and its unit"
+        if kind is LENGTH:
+            says = "{what} '{text}' is over {most}"
+            told = length_words(says, what=what, text=shown(text), most=float(kind.greatest))
+            raise InputError(told, mend=mend)
+        unit = kind.listed.replace(",", "").split()[0]
         raise refusal(what, text, f"is over {kind.greatest} {unit}", mend)
     value = float(exact)
     above_zero = "one above zero"

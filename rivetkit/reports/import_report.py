@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from rivetkit.job.drawing_text import UNIT_WORDS, drawing_notes
+from rivetkit.quantities import words_in_unit
 from rivetkit.reports.amounts import length_entry, length_in_unit, length_number
 from rivetkit.reports.cautions import BENCH_CAUTIONS
 from rivetkit.reports.document import Column, Paragraph, Report, Section, Table
@@ -52,7 +53,7 @@ def import_report(
 
 def _sections(drawing: DrawingIn, unit: LengthUnit) -> list[Section]:
     notes: list[Block] = [Paragraph(f"Drawn in {UNIT_WORDS[drawing.unit]}.")]
-    notes += [Paragraph(note) for note in drawing_notes(drawing)]
+    notes += [Paragraph(note) for note in drawing_notes(drawing, unit)]
     columns = (
         Column("row", wrap=True),
         Column("layer", wrap=True),
@@ -77,7 +78,7 @@ def _sections(drawing: DrawingIn, unit: LengthUnit) -> list[Section]:
     if holes:
         sections.append(Section("Holes", (Table(columns, holes),)))
     if drawing.skipped:
-        sections.append(Section("Skipped", (_skipped(drawing),)))
+        sections.append(Section("Skipped", (_skipped(drawing, unit),)))
     return sections
 
 
@@ -110,7 +111,7 @@ def _size_in(outline: Outline) -> Point:
     return (right - left, top - bottom)
 
 
-def _skipped(drawing: DrawingIn) -> Table:
+def _skipped(drawing: DrawingIn, unit: LengthUnit) -> Table:
     columns = (
         Column("layer", wrap=True),
         Column("what"),
@@ -119,7 +120,10 @@ def _skipped(drawing: DrawingIn) -> Table:
     )
     return Table(
         columns,
-        tuple((item.layer, item.what, str(item.count), item.why) for item in drawing.skipped),
+        tuple(
+            (item.layer, item.what, str(item.count), words_in_unit(item.why, unit))
+            for item in drawing.skipped
+        ),
     )
 
 
@@ -153,10 +157,15 @@ def _data(drawing: DrawingIn, fragment: str, unit: LengthUnit) -> dict[str, obje
             for circle in (sheet.circles if sheet else ())
         ],
         "skipped": [
-            {"layer": item.layer, "what": item.what, "count": item.count, "why": item.why}
+            {
+                "layer": item.layer,
+                "what": item.what,
+                "count": item.count,
+                "why": words_in_unit(item.why, unit),
+            }
             for item in drawing.skipped
         ],
-        "notes": drawing_notes(drawing),
+        "notes": drawing_notes(drawing, unit),
         "job_fragment": fragment,
     }
 
