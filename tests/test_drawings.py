@@ -24,6 +24,7 @@ from rivetkit.job.drawing_in import read_drawing
 from rivetkit.job.drawing_text import FILL_IN, holes_csv, job_fragment
 from rivetkit.job.holes import lay_out
 from rivetkit.job.read import parse_job, read_job
+from rivetkit.planning.plan import plan_job
 from rivetkit.reports.dxf_out import dxf_drawing
 from rivetkit.rules import RuleBook
 
@@ -282,7 +283,7 @@ def test_three_lines_that_hardly_turn_stay_three_edges(drawn):
 def test_arcs_come_back_as_arcs(tmp_path):
     job = completed(read_drawing(str(EXAMPLES / "access_panel.dxf")))
     path = tmp_path / "panel.dxf"
-    path.write_text(dxf_drawing(job).text, encoding="utf-8")
+    path.write_text(dxf_drawing(plan_job(job), job.units).text, encoding="utf-8")
     first, again = (read_drawing(str(at)) for at in (EXAMPLES / "access_panel.dxf", path))
     for one, other in zip(
         (first.sheet.outline, *first.sheet.cutouts),
@@ -431,36 +432,53 @@ def test_a_written_csv_is_read_by_a_job_and_by_the_command(tmp_path):
 # --- out -------------------------------------------------------------------------------------
 
 
-@pytest.fixture(scope="module", params=["inspection_cover", "elevator"])
+@pytest.fixture(
+    scope="module",
+    params=[("inspection_cover", "in"), ("inspection_cover", "mm"), ("elevator", "mm")],
+    ids=" in ".join,
+)
 def exported(request, tmp_path_factory):
-    job = read_job(EXAMPLES / f"{request.param}.toml")
+    """Return a job, the drawing of it, and how long an inch is in there."""
+    name, unit = request.param
+    job = read_job(EXAMPLES / f"{name}.toml")
     path = tmp_path_factory.mktemp("dxf") / "map.dxf"
-    run("export-dxf", str(EXAMPLES / f"{request.param}.toml"), "-o", str(path))
-    return job, path
+    run("export-dxf", str(EXAMPLES / f"{name}.toml"), "-o", str(path), "--units", unit)
+    code = ezdxf.readfile(path).header["$INSUNITS"]
+    assert code == {"in": INCHES, "mm": MILLIMETRES}[unit]
+    inch = {"in": 1.0, "mm": 25.4}[unit]  # exact, by definition of the inch
+    # Outside reference: ezdxf's own factor of the unit that the file says it is in.
+    assert ezdxf.units.conversion_factor(INCHES, code) == pytest.approx(inch, rel=1e-9)
+    return job, path, inch
 
 
 def test_ezdxf_reads_the_same_job_back(exported):
-    job, path = exported
+    job, path, inch = exported
     document = ezdxf.readfile(path)
-    assert document.header["$INSUNITS"] == INCHES
+    assert document.units == document.header["$INSUNITS"]
+    assert document.header["$MEASUREMENT"] == int(document.units == MILLIMETRES)
     assert not document.audit().has_errors
     space = document.modelspace()
     holes = lay_out(job)
     circles = [one for one in space.query("CIRCLE") if one.dxf.layer.startswith("HOLES_")]
     assert len(circles) == len(holes)
     centres = np.array([tuple(one.dxf.center)[:2] for one in circles])
-    assert centres == pytest.approx(holes.points, rel=0, abs=1e-9)
+    assert centres == pytest.approx(holes.points * inch, rel=0, abs=1e-9)
     book = RuleBook.named(job.rule_set, job.overrides)
     for one, fit in zip(circles, holes.fit, strict=True):
         part = holes.fit_parts[fit]
         assert one.dxf.layer == f"HOLES_{part.designation}"
-        assert 2 * one.dxf.radius == pytest.approx(rivet_hole(part, book).hole_in, abs=1e-12)
-    ids = [text.dxf.text for text in space.query("TEXT")]
-    assert ids == [holes.name(hole) for hole in range(len(holes))]
+        hole_in = rivet_hole(part, book).hole_in
+        assert 2 * one.dxf.radius == pytest.approx(hole_in * inch, abs=1e-12)
+    texts = list(space.query("TEXT"))
+    assert [text.dxf.text for text in texts] == [holes.name(hole) for hole in range(len(holes))]
+    for text, circle in zip(texts, circles, strict=True):  # beside its hole, and half as high
+        away = math.dist(tuple(text.dxf.insert)[:2], tuple(circle.dxf.center)[:2])
+        assert circle.dxf.radius < away < 2 * circle.dxf.radius
+        assert text.dxf.height == pytest.approx(circle.dxf.radius)
 
 
 def test_every_outline_is_on_its_layer(exported):
-    job, path = exported
+    job, path, inch = exported
     space = ezdxf.readfile(path).modelspace()
     for layer in job.layers.values():
         if layer.boundary is None:
@@ -468,7 +486,7 @@ def test_every_outline_is_on_its_layer(exported):
         name = f"OUTLINE_{layer.name}" if layer.kind == "sheet" else "MEMBERS"
         rings = [one for one in space.query("LWPOLYLINE") if one.dxf.layer == name]
         areas = [shapely.area(shapely.polygons(one.get_points("xy"))) for one in rings]
-        area = float(shapely.area(layer.boundary.outer.polygon))
+        area = float(shapely.area(layer.boundary.outer.polygon)) * inch**2
         assert any(other == pytest.approx(area) for other in areas)
         if layer.kind == "sheet":
             cut = len(space.query(f'*[layer=="CUTOUTS_{layer.name}"]'))
@@ -476,7 +494,7 @@ def test_every_outline_is_on_its_layer(exported):
 
 
 def test_out_and_in_again_gives_the_same_holes(exported):
-    job, path = exported
+    job, path, _ = exported
     holes = lay_out(job)
     for number, part in enumerate(holes.fit_parts):
         drawing = read_drawing(str(path), layers=[f"HOLES_{part.designation}"])
@@ -484,6 +502,48 @@ def test_out_and_in_again_gives_the_same_holes(exported):
         # The upper and the lower skin's holes lie over each other in the drawing.
         expected = dict.fromkeys(map(tuple, holes.points[holes.fit == number].round(9).tolist()))
         assert np.allclose(found, list(expected), rtol=0, atol=1e-9)
+
+
+def test_round_cut_outs_and_screw_holes_are_in_the_unit_as_well(exported):
+    job, path, inch = exported
+    circles = ezdxf.readfile(path).modelspace().query("CIRCLE")
+    drawn_at = [
+        (*tuple(one.dxf.center)[:2], one.dxf.radius)
+        for one in circles
+        if not one.dxf.layer.startswith("HOLES_")
+    ]
+    told = [
+        (*np.array(circle.centre) * inch, circle.radius_in * inch)
+        for layer in job.layers.values()
+        if layer.boundary is not None
+        for circle in layer.boundary.circles
+    ]
+    assert told
+    assert np.allclose(sorted(drawn_at), sorted(told), rtol=0, atol=1e-9)
+
+
+@pytest.mark.parametrize("to_screen", [True, False])
+@pytest.mark.parametrize(("row_in", "code"), [(0.5, 0), (0.1, 1)])
+def test_the_exit_code_is_the_plan_s_as_of_every_drawing(tmp_path, capsys, to_screen, row_in, code):
+    job, file = tmp_path / "job.toml", tmp_path / "map.dxf"
+    text = JOB.replace("[[0.5, 0.5], [9.5, 0.5]]", f"[[0.5, {row_in}], [9.5, {row_in}]]")
+    job.write_text(text.replace("end_distance = 0.3", "end_distance = 0.5"), encoding="utf-8")
+    words = ["export-dxf", str(job), "-o", "-" if to_screen else str(file)]
+    assert exit_code_of(words) == exit_code_of(["map", str(job), "-o", str(tmp_path / "m.svg")])
+    assert exit_code_of(words) == code
+    out = capsys.readouterr().out
+    assert "SECTION" in (out if to_screen else file.read_text(encoding="utf-8"))
+
+
+def test_the_report_says_the_unit_and_the_verdict(tmp_path, capsys):
+    job, file = str(EXAMPLES / "inspection_cover.toml"), str(tmp_path / "map.dxf")
+    words = ["export-dxf", job, "-o", file, "--json", "--units"]
+    for unit in ("in", "mm"):
+        assert exit_code_of([*words, unit]) == 0
+        result = json.loads(capsys.readouterr().out)["result"]
+        assert (result["units"], result["verdict"]) == (unit, "pass")
+    assert exit_code_of(["export-dxf", job, "-o", file, "--units", "mm"]) == 0
+    assert "millimetres" in capsys.readouterr().out
 
 
 def test_names_that_a_layer_cannot_have_are_told_apart():
@@ -494,7 +554,7 @@ def test_names_that_a_layer_cannot_have_are_told_apart():
         'alloy = "2024-T3 clad"\nthickness = 0.032',
         'old = { alloy = "2024-T3 clad", thickness = 0.032 }',
     )
-    layers = dxf_drawing(parse_job(text)).layers
+    layers = dxf_drawing(plan_job(parse_job(text)), "in").layers
     assert {"OUTLINE_A_B", "OUTLINE_a_b (2)"} <= set(layers)
 
 

@@ -170,6 +170,17 @@ def test_an_order_is_in_the_unit_its_jobs_share_and_else_in_inches(
     assert asked["inputs"]["units"] == "mm"
 
 
+def test_a_drawing_for_other_programs_says_the_job_s_unit(unit, job, tmp_path, capsys):
+    """DXF reference, $INSUNITS: 1 inches, 4 millimetres."""
+    ezdxf = pytest.importorskip("ezdxf", reason="the extra dxf is not installed")
+    said(words_of("export-dxf", job, tmp_path), capsys)
+    document = ezdxf.readfile(tmp_path / "map.dxf")
+    assert document.header["$INSUNITS"] == {"in": 1, "mm": 4}[unit]
+    (skin,) = document.modelspace().query('LWPOLYLINE[layer=="OUTLINE_skin"]')
+    across = max(x for x, _ in skin.get_points("xy"))
+    assert across == pytest.approx({"in": 12.0, "mm": 304.8}[unit])
+
+
 def test_bare_numbers_on_the_command_line_are_in_the_job_s_unit(unit, job, capsys):
     """A trim of 1 is 1 in of a job in inches and 1 mm of one in millimetres."""
     words = ["blank", job, "--json", "--trim"]

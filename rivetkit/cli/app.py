@@ -95,7 +95,7 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
     "export-dxf": (
         "export_command",
         "export_dxf",
-        "Write the outlines and holes of a job as a DXF drawing, full size, in inches.",
+        "Write the outlines and holes of a job as a DXF drawing, full size, in the job's unit.",
     ),
     "schema": (
         "schema_command",

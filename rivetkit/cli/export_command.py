@@ -24,16 +24,19 @@ Examples:
 @bench_options
 @job_options
 def export_dxf(*, job_file: str, bench: Bench, shared: Shared) -> int:
-    """Write the outlines and holes of a job as a DXF drawing, full size, in inches.
+    """Write the outlines and holes of a job as a DXF drawing, full size, in the job's unit.
+
+    --units in or mm draws it in that one; the file says which it is ($INSUNITS).
 
     Layers: OUTLINE_ and CUTOUTS_ with the sheet's name, MEMBERS, HOLES_ with the part number
     that goes in, IDS. Holes have the size the tables give for that rivet. --output is needed;
-    the drawing goes there, and the screen tells what each layer got. With --measured a hole stands
-    where its repair puts it and has the drill it is made with; those for which no rivet is settled
-    are on the layer NO_RIVET_SETTLED, as wide as they were measured.
+    the drawing goes there, and the screen tells what each layer got. As with map and template the
+    job is planned first, and drawn whatever the plan comes to; the exit code tells. With --measured
+    a hole stands where its repair puts it and has the drill it is made with; those for which no
+    rivet is settled are on the layer NO_RIVET_SETTLED, as wide as they were measured.
     """
-    from rivetkit.cli.planned import job_of, planned_job
-    from rivetkit.reports.dxf_out import bench_checks, dxf_drawing, dxf_report
+    from rivetkit.cli.planned import planned_job
+    from rivetkit.reports.dxf_out import dxf_drawing, dxf_report
 
     to_screen = click.get_current_context().params.get("output") == "-"
     if shared.output is None and not to_screen:
@@ -46,11 +49,11 @@ def export_dxf(*, job_file: str, bench: Bench, shared: Shared) -> int:
             where="--output -",
             mend="name a file, such as -o map.dxf",
         )
-    repaired = planned_job(job_file, shared, bench=bench) if bench.files else None
-    drawing = dxf_drawing(repaired.job if repaired else job_of(job_file, shared), repaired)
+    plan = planned_job(job_file, shared, bench=bench)
+    drawing = dxf_drawing(plan, shared.units)
     if shared.output is None:
         print_text(drawing.text.removesuffix("\n"))
-        return exit_code(bench_checks(repaired))
+        return exit_code(plan.checks)
     write_file(Path(shared.output), drawing.text.encode())
     inputs = {
         "job_file": job_file,
@@ -58,7 +61,5 @@ def export_dxf(*, job_file: str, bench: Bench, shared: Shared) -> int:
         "output": shared.output,
         **shared.described(),
     }
-    report = dxf_report(
-        drawing, repaired, file=shared.output, inputs=inputs, length_unit=shared.units
-    )
+    report = dxf_report(drawing, plan, file=shared.output, inputs=inputs, length_unit=shared.units)
     return emit(report, replace(shared, output=None))

@@ -29,7 +29,8 @@ def map_(*, job_file: str, sheet: str | None, bench: Bench, shared: Shared) -> i
     One drawing for each sheet, so that rows on either side of a frame do not lie over each other.
     The usual format is one SVG picture; text, csv and json list the holes with their places. With
     --measured every hole that was measured is marked with what it gets, and those that get another
-    rivet or none are named.
+    rivet or none are named. It is
+    drawn whatever the plan comes to; the exit code tells.
     """
     from rivetkit.reports.map_report import map_report
 

@@ -50,7 +50,8 @@ def template(
     -o names the PDF and must be given; what it came to is told on the screen. Every page has
     scale bars of 100 mm and 4 in: print at 100 percent, and measure them before you punch by it.
     With --measured a hole stands where its repair puts it, and one for which no rivet is settled
-    has a box instead of a cross.
+    has a box instead of a cross. It is drawn whatever the plan comes to; the
+    exit code tells.
     """
     from rivetkit.reports.map_view import map_views
     from rivetkit.reports.template_pdf import render_template, template_sheets

@@ -11,38 +11,39 @@ import numpy as np
 
 from rivetkit.errors import InputError
 from rivetkit.fasteners.catalogue import rivet_hole
-from rivetkit.job.holes import lay_out
 from rivetkit.planning.reserve import hole_spans
+from rivetkit.reports.amounts import LengthUnit, length_in_unit
 from rivetkit.reports.bench_fates import bench_entry
 from rivetkit.reports.bench_tables import spans_words
 from rivetkit.reports.cautions import BENCH_CAUTIONS
+from rivetkit.reports.check_words import VERDICT_WORDS
 from rivetkit.reports.document import (
     Column,
+    Fact,
+    Facts,
     Paragraph,
     Report,
     Section,
     Table,
     collect_citations,
 )
-from rivetkit.rules import RuleBook
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from rivetkit.checks import Check
     from rivetkit.geometry.curves import Points
     from rivetkit.handbook import Citation
-    from rivetkit.job.holes import Holes
-    from rivetkit.job.model import Job, Layer
+    from rivetkit.job.model import Layer
     from rivetkit.planning.measured import HoleFix
     from rivetkit.planning.plan import Plan
-    from rivetkit.reports.amounts import LengthUnit
 
 #: Characters that no DXF layer name may have.
 _FORBIDDEN = re.compile(r'[<>/\\":;?*|=`\x00-\x1f]')
 
-#: $INSUNITS of a drawing in inches.
-_INCHES = 1
+#: DXF reference, header variables: $INSUNITS 1 inches, 4 millimetres; $MEASUREMENT 0 imperial, 1
+#: metric line types and hatches.
+_HEADER: dict[LengthUnit, tuple[int, int]] = {"in": (1, 0), "mm": (4, 1)}
+_UNIT_WORDS: dict[LengthUnit, str] = {"in": "inches", "mm": "millimetres"}
 
 #: DXF colour number of each kind of layer: black or white, and two greys.
 _UNSETTLED = "NO_RIVET_SETTLED"
@@ -58,16 +59,15 @@ class DxfDrawing:
     citations: tuple[Citation, ...]
 
 
-def dxf_drawing(job: Job, repaired: Plan | None = None) -> DxfDrawing:
-    """Return a job as DXF text in inches.
+def dxf_drawing(plan: Plan, unit: LengthUnit) -> DxfDrawing:
+    """Return a job as DXF text, at full size.
 
     Parameters
     ----------
-    job
-        The job.
-    repaired
-        Its plan with the measured holes in it, where some were measured: each hole is drawn where
-        its repair puts it, for the rivet that goes in then.
+    plan
+        The job, worked out: each hole is drawn where it will be, for the rivet that goes in.
+    unit
+        Unit of the drawing, ``in`` or ``mm``; the file says which.
 
     Raises
     ------
@@ -80,15 +80,14 @@ def dxf_drawing(job: Job, repaired: Plan | None = None) -> DxfDrawing:
         raise InputError(
             "DXF needs the package ezdxf", where="export-dxf", mend="pip install 'rivetkit[dxf]'"
         ) from None
-    holes = lay_out(job) if repaired is None else repaired.holes
-    fixes = () if repaired is None else repaired.fixes
-    document = new("R2010", units=_INCHES)
-    document.header["$INSUNITS"] = _INCHES
-    document.header["$MEASUREMENT"] = 0
-    pen = _Pen(document)
-    for layer in job.layers.values():
+    insunits, measurement = _HEADER[unit]
+    document = new("R2010", units=insunits)
+    document.header["$INSUNITS"] = insunits
+    document.header["$MEASUREMENT"] = measurement
+    pen = _Pen(document, unit)
+    for layer in plan.job.layers.values():
         _draw_layer(pen, layer)
-    citations = _draw_holes(pen, job, holes, {fix.hole: fix for fix in fixes})
+    citations = _draw_holes(pen, plan)
     stream = io.StringIO()
     document.write(stream)
     return DxfDrawing(stream.getvalue(), pen.counts, citations)
@@ -96,7 +95,7 @@ def dxf_drawing(job: Job, repaired: Plan | None = None) -> DxfDrawing:
 
 def dxf_report(
     drawing: DxfDrawing,
-    repaired: Plan | None = None,
+    plan: Plan,
     *,
     file: str,
     inputs: Mapping[str, object],
@@ -108,70 +107,65 @@ def dxf_report(
     ----------
     drawing
         What was written.
-    repaired
+    plan
         As for :func:`dxf_drawing`.
     file
         Where to.
     inputs
         What was asked.
     length_unit
-        Unit for lengths.
+        Unit of the drawing.
     """
     columns = (Column("layer", wrap=True), Column("things", align="right"))
     rows = tuple((name, str(count)) for name, count in drawing.layers.items())
-    told = (
-        "Drawn in inches, at full size. Circles have the size of the hole for the rivet that goes "
-        "in, not of what is measured."
+    facts = (
+        Fact("drawn in", _UNIT_WORDS[length_unit], "at full size"),
+        Fact("verdict of the plan", VERDICT_WORDS[plan.verdict]),
     )
+    told = "Circles have the size of the hole for the rivet that goes in, not of what is measured."
     return Report(
         command="export-dxf",
         title=f"Wrote {file}",
         inputs=inputs,
         result={
             "file": file,
-            "units": "in",
+            "units": length_unit,
+            "verdict": str(plan.verdict),
             "layers": dict(drawing.layers),
-            "measured": None if repaired is None else bench_entry(repaired),
+            "measured": bench_entry(plan),
         },
         sections=(
-            Section("", (Paragraph(told),)),
-            *([] if repaired is None else [_bench_section(repaired)]),
+            Section("", (Facts(facts), Paragraph(told))),
+            *([_bench_section(plan)] if plan.at_bench else []),
             Section("Layers", (Table(columns, rows),)),
         ),
-        checks=bench_checks(repaired),
-        citations=collect_citations(bench_checks(repaired), drawing.citations),
+        checks=plan.checks,
+        citations=collect_citations(plan.checks, drawing.citations),
         cautions=BENCH_CAUTIONS,
         length_unit=length_unit,
     )
 
 
-def bench_checks(repaired: Plan | None) -> tuple[Check, ...]:
-    """Return what the measured holes were held to, and those only written about."""
-    if repaired is None:
-        return ()
-    measured = repaired.measured.checks if repaired.measured else ()
-    return (*repaired.noted_checks, *measured)
-
-
-def _bench_section(repaired: Plan) -> Section:
+def _bench_section(plan: Plan) -> Section:
     words = ["Holes stand where their repair puts them; one that gets another rivet has its drill."]
-    if repaired.empty:
-        spans = list(hole_spans(repaired.holes, np.flatnonzero(repaired.holes.empty)))
+    if plan.empty:
+        spans = list(hole_spans(plan.holes, np.flatnonzero(plan.holes.empty)))
         words.append(
             f"No rivet is settled for {spans_words(spans)}: drawn as wide as measured, on the "
             f"layer {_UNSETTLED}."
         )
-    if len(repaired.unmeasured):
-        spans = list(hole_spans(repaired.holes, repaired.unmeasured))
+    if len(plan.unmeasured):
+        spans = list(hole_spans(plan.holes, plan.unmeasured))
         words.append(f"Not measured, drawn as nominal: {spans_words(spans)}.")
     return Section("Measured holes", tuple(map(Paragraph, words)))
 
 
 class _Pen:
-    """Draws on layers that it makes as they are needed, and counts."""
+    """Draws lengths [in] in a unit, on layers that it makes as they are needed, and counts."""
 
-    def __init__(self, document: Any) -> None:
+    def __init__(self, document: Any, unit: LengthUnit) -> None:
         self._document = document
+        self._scale = length_in_unit(1.0, unit)
         self._space = document.modelspace()
         self._names: dict[tuple[str, str], str] = {}
         self.counts: dict[str, int] = {}
@@ -190,19 +184,25 @@ class _Pen:
 
     def ring(self, layer: str, points: Points) -> None:
         """Draw a closed line through points ``(n, 2)`` [in]."""
-        self._space.add_lwpolyline(points.tolist(), close=True, dxfattribs={"layer": layer})
+        scaled = (points * self._scale).tolist()
+        self._space.add_lwpolyline(scaled, close=True, dxfattribs={"layer": layer})
         self._count(layer)
 
     def circle(self, layer: str, centre: Sequence[float], radius_in: float) -> None:
         """Draw a circle."""
-        self._space.add_circle(tuple(centre), radius_in, dxfattribs={"layer": layer})
+        self._space.add_circle(
+            self._at(centre), radius_in * self._scale, dxfattribs={"layer": layer}
+        )
         self._count(layer)
 
     def words(self, layer: str, text: str, at: Sequence[float], height_in: float) -> None:
         """Write a text."""
-        attributes = {"layer": layer, "insert": tuple(at)}
-        self._space.add_text(text, height=height_in, dxfattribs=attributes)
+        attributes = {"layer": layer, "insert": self._at(at)}
+        self._space.add_text(text, height=height_in * self._scale, dxfattribs=attributes)
         self._count(layer)
+
+    def _at(self, place: Sequence[float]) -> tuple[float, ...]:
+        return tuple(value_in * self._scale for value_in in place)
 
     def _count(self, layer: str) -> None:
         self.counts[layer] = self.counts.get(layer, 0) + 1
@@ -223,10 +223,9 @@ def _draw_layer(pen: _Pen, layer: Layer) -> None:
             pen.circle(cut, circle.centre, circle.radius_in)
 
 
-def _draw_holes(
-    pen: _Pen, job: Job, holes: Holes, fixes: Mapping[int, HoleFix]
-) -> tuple[Citation, ...]:
-    book = RuleBook.named(job.rule_set, job.overrides)
+def _draw_holes(pen: _Pen, plan: Plan) -> tuple[Citation, ...]:
+    holes, book = plan.holes, plan.book
+    fixes = {fix.hole: fix for fix in plan.fixes}
     sizes: list[float] = []
     citations: dict[Citation, None] = {}
     for part in holes.fit_parts:
@@ -235,7 +234,7 @@ def _draw_holes(
         if size_in is None:
             raise InputError(
                 f"no hole size is on file for {part.designation}",
-                where=job.name,
+                where=plan.job.name,
                 mend="choose another rule set with --rule-set",
             )
         sizes.append(size_in)
