@@ -246,3 +246,57 @@ def test_no_text_holds_a_number_of_inches_that_cannot_be_told_in_millimetres(mod
 
 def _is_number(told):
     return told.format_spec is not None or ast.unparse(told.value).endswith(("_in", ".value"))
+
+
+# --- why a check could not be made
+
+BAND = (
+    "is for 1.016 mm to 3.175 mm, not 0.3 mm"  # MIL-HDBK-5 table of 7075-T6, from memory: .04 in on
+)
+SPLICE = ["splice", "--table", "4-10", "--diameter", "1/8"]
+REASONS = [
+    (["strength", "MS20470AD4", "a=.3:7075-T6", "b=.3:7075-T6", "--edge", "10"], BAND),
+    (
+        [*SPLICE, "--joint", "full", "--thickness", "1.3", "--width", "100"],
+        "no row for 1.3 mm sheet and none is interpolated; the next thicker is 1.6",
+    ),
+    (["grip", "MS20426AD10", "2:countersunk", "5"], "the table has no 7.938 mm rivet with this"),
+    (["spacing", "MS20426AD10", "--countersunk-sheet", "2"], "the table has no 7.938 mm rivet"),
+    (["grip", "MS20426AD3", ".4:countersunk", ".4"], "head is 0.914 mm high and the stack 0.8 mm"),
+]
+
+
+def said(arguments, capsys):
+    """Return what a command says, in one line, without the marks of a page."""
+    assert exit_code_of(arguments) in {0, 1}
+    out = capsys.readouterr().out
+    return " ".join((re.sub(r"<[^>]*>", " ", out) if "html" in arguments else out).split())
+
+
+@pytest.mark.parametrize("form", ["text", "json", "html"])
+@pytest.mark.parametrize("explain", [[], ["--explain"]])
+@pytest.mark.parametrize(("arguments", "words"), REASONS)
+def test_why_a_check_was_not_made_is_in_the_unit_as_well(arguments, words, form, explain, capsys):
+    told = said([*arguments, "--units", "mm", "--format", form, *explain], capsys)
+    assert words in told
+
+
+@pytest.mark.parametrize("form", ["text", "json", "html"])
+@pytest.mark.parametrize("command", ["plan", "map"])
+def test_a_plan_tells_in_the_job_s_unit_what_it_could_not_check(command, form, tmp_path, capsys):
+    """Strength and bearing of a sheet thinner than its alloy's figures are for."""
+    job = tmp_path / "job.toml"
+    thin = JOB.replace('"2024-T3", thickness = 0.025', '"7075-T6", thickness = 0.032')
+    thin = thin.replace('"2024-T3", thickness = 0.032', '"7075-T6", thickness = 0.025')
+    job.write_text(in_mm(thin), encoding="utf-8")
+    told = said([command, str(job), "--format", form], capsys)
+    words = "on file for 7075-T6 is for 1.016 mm to 3.175 mm, not 0."
+    assert (words in told) == ((command, form) != ("map", "text"))
+    assert "on file for 7075-T6 is for 0.04 in" not in told
+
+
+def test_a_layer_nobody_drew_is_told_with_its_distance_in_the_job_s_unit(tmp_path, capsys):
+    job = tmp_path / "job.toml"
+    job.write_text(in_mm(JOB), encoding="utf-8")
+    told = said(["new-hole", str(job), "--rivet", "MS20470AD3", "--at", "20,20"], capsys)
+    assert re.search(r"it may lie there, [0-9.]+ mm from its row 'row'", told)

@@ -15,6 +15,7 @@ from rivetkit.checks import Check, Term, Verdict
 from rivetkit.errors import OutOfTableError, RivetkitError
 from rivetkit.fasteners.catalogue import rivet_hole
 from rivetkit.materials import sheet_metal
+from rivetkit.quantities import length_words
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -211,7 +212,11 @@ class _Finder:
         return bool(rows_out_of_range(rows, from_degf=told.coldest_degf, to_degf=told.warmest_degf))
 
     def _note(self, what: str, layers: tuple[str, str]) -> None:
-        self.notes[f"{what}: how {layers[0]} and {layers[1]} move is not known"] = None
+        one, other = layers
+        note = length_words(
+            "{what}: how {one} and {other} move is not known", what=what, one=one, other=other
+        )
+        self.notes[note] = None
 
 
 def _with_movement(

@@ -10,6 +10,7 @@ from rivetkit.calculators.joint_strength import StrengthLayer, joint_strength
 from rivetkit.calculators.layer_bearing import BEARING_SHEET
 from rivetkit.checks import Verdict
 from rivetkit.errors import RivetkitError
+from rivetkit.quantities import words_changed
 
 if TYPE_CHECKING:
     from rivetkit.calculators.joint_strength import JointStrength
@@ -127,4 +128,5 @@ def _named(load: Load, names: list[str]) -> Load:
             text = text.replace(_stand_in(place), name)
         return text
 
-    return replace(load, critical=named(load.critical), why=named(load.why), note=named(load.note))
+    why = words_changed(load.why, named)
+    return replace(load, critical=named(load.critical), why=why, note=named(load.note))

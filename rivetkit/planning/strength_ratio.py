@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Literal
 from rivetkit.calculators.substitution import check_substitution
 from rivetkit.checks import LIMIT_TOLERANCE, Check, Term, Verdict, make_check, not_checked
 from rivetkit.errors import RivetkitError
+from rivetkit.quantities import joined_words
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -70,7 +71,8 @@ def judge_ratio(parts: Parts, book: RuleBook) -> tuple[Bound, Check]:
     if low >= rule.value - LIMIT_TOLERANCE:
         return _with_left_off(parts, "at least", _check(parts, low, "at least", book))
     whys = [load.why for one in parts for load in (one.before, one.after) if load.why]
-    reason = (whys[0] if whys else "its strength is not known") + _substitution_words(parts, book)
+    known = whys[0] if whys else "its strength is not known"
+    reason = joined_words("", [known, _substitution_words(parts, book)])
     return "", not_checked(STRENGTH_RATIO, reason, citations=(rule.citation, *_cited(parts)))
 
 

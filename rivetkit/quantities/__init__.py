@@ -20,6 +20,7 @@ from rivetkit.quantities.wording import (
     error_in_unit,
     joined_words,
     length_words,
+    words_changed,
     words_in_unit,
     words_of,
 )
@@ -41,6 +42,7 @@ __all__ = [
     "parse_temperature_degf",
     "shown",
     "to_unit",
+    "words_changed",
     "words_in_unit",
     "words_of",
 ]

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Self
 from rivetkit.quantities.units import to_unit
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Callable, Mapping, Sequence
 
     from rivetkit.errors import RivetkitError
 
@@ -121,6 +121,31 @@ def joined_words(between: str, texts: Sequence[str]) -> str:
     return LengthWords(
         between.join(f"{{{name}}}" for name in names), dict(zip(names, texts, strict=True))
     )
+
+
+def words_changed(text: str, change: Callable[[str], str]) -> str:
+    """Return a text with something done to the words in it, which still knows its lengths.
+
+    Parameters
+    ----------
+    text
+        The text. Of one that knows its lengths only what stands for a name is changed.
+    change
+        What to do to each piece.
+
+    Examples
+    --------
+    >>> said = length_words("{name} is {width} wide", name="<1>", width=0.5)
+    >>> print(words_in_unit(words_changed(said, lambda text: text.replace("<1>", "rib")), "mm"))
+    rib is 12.7 mm wide
+    """
+    if not isinstance(text, LengthWords):
+        return change(text)
+    values = {
+        name: words_changed(value, change) if isinstance(value, str) else value
+        for name, value in text.values.items()
+    }
+    return LengthWords(text.template, values, text.unit)
 
 
 def words_in_unit(text: str, unit: str) -> str:

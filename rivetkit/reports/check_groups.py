@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from rivetkit.handbook.sources import BASIS_MEANING
+from rivetkit.quantities import words_in_unit
 from rivetkit.reports.amounts import amount_number, margin_number, shown_unit
 from rivetkit.reports.check_words import VERDICT_WORDS
 from rivetkit.reports.document import Column, Table, without_empty_columns
@@ -71,7 +72,7 @@ def _table(members: Sequence[Check], length_unit: LengthUnit) -> Table:
             check.substituted(length_unit),
             "" if check.margin is None else margin_number(check.margin, check.unit, length_unit),
             VERDICT_WORDS[check.verdict],
-            check.reason,
+            words_in_unit(check.reason, length_unit),
         )
         for check in members
     )

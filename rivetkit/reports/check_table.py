@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from rivetkit.checks import Verdict, worst_verdict
 from rivetkit.handbook.sources import BASIS_MEANING
-from rivetkit.quantities import format_length
+from rivetkit.quantities import format_length, words_in_unit
 from rivetkit.reports.amounts import amount_number, margin_number, shown_unit
 from rivetkit.reports.check_words import VERDICT_WORDS, check_label
 from rivetkit.reports.document import Column, Fact, Table, basis_mark, without_empty_columns
@@ -105,16 +105,20 @@ def objection(check: Check, length_unit: LengthUnit) -> str:
     'distance from the bend, spar 0.2800 < 0.3125'
     """
     if check.verdict is not Verdict.FAIL or check.value is None or check.limit is None:
-        return f"{check_label(check)}: {check.reason}"
+        return f"{check_label(check)}: {words_in_unit(check.reason, length_unit)}"
     value, limit = (
         amount_number(one, check.unit, length_unit) for one in (check.value, check.limit)
     )
     return f"{check_label(check)} {value} {_MISSED[check.comparison]} {limit}"
 
 
-def reasons(checks: Sequence[Check]) -> tuple[Fact, ...]:
+def reasons(checks: Sequence[Check], length_unit: LengthUnit) -> tuple[Fact, ...]:
     """Return why some checks could not be made, or what there is to say about them."""
-    return tuple(Fact(check_label(check), check.reason) for check in checks if check.reason)
+    return tuple(
+        Fact(check_label(check), words_in_unit(check.reason, length_unit))
+        for check in checks
+        if check.reason
+    )
 
 
 def explanation(check: Check, length_unit: LengthUnit) -> tuple[Fact, ...]:
@@ -127,7 +131,7 @@ def explanation(check: Check, length_unit: LengthUnit) -> tuple[Fact, ...]:
         accuracy = amount_number(check.accuracy, check.unit, length_unit)
         facts.append(Fact("measured to", f"+/- {accuracy} {shown_unit(check.unit, length_unit)}"))
     if check.reason:
-        facts.append(Fact("because", check.reason))
+        facts.append(Fact("because", words_in_unit(check.reason, length_unit)))
     if check.rule:
         facts.append(Fact("rule", check.rule))
     facts.extend(Fact("source", citation.words()) for citation in check.citations)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from rivetkit.handbook.sources import weakest_basis
-from rivetkit.quantities import format_length
+from rivetkit.quantities import format_length, words_in_unit
 from rivetkit.reports.amounts import (
     length_entry,
     length_number,
@@ -159,7 +159,7 @@ def _identity(known: KnownRivet, length_unit: LengthUnit) -> tuple[Fact, ...]:
 
 def _hole_facts(hole: RivetHole | str, length_unit: LengthUnit) -> tuple[Fact, ...]:
     if isinstance(hole, str):
-        return (Fact("hole", "not on file", hole),)
+        return (Fact("hole", "not on file", words_in_unit(hole, length_unit)),)
     facts = []
     if hole.drill is not None:
         size = format_length(hole.drill.size_in, length_unit)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from rivetkit.calculators.expansion_coefficients import DEGF_PER_DEGC
-from rivetkit.quantities import format_length
+from rivetkit.quantities import format_length, words_in_unit
 from rivetkit.reports.amounts import length_entry, length_number
 from rivetkit.reports.check_words import VERDICT_WORDS
 from rivetkit.reports.document import Column, Paragraph, Section, Table, basis_mark
@@ -44,7 +44,8 @@ def heat_section(heat: Heat, unit: LengthUnit) -> tuple[Section, ...]:
             for pair in heat.pairs
             if pair.outside
         ]
-    blocks += [Paragraph(f"{note[0].upper()}{note[1:]}.") for note in heat.notes]
+    notes = [words_in_unit(note, unit) for note in heat.notes]
+    blocks += [Paragraph(f"{note[0].upper()}{note[1:]}.") for note in notes]
     return (Section("Heat between the parts", tuple(blocks)),) if blocks else ()
 
 
@@ -116,7 +117,7 @@ def heat_data(heat: Heat, unit: LengthUnit) -> dict[str, object]:
     return {
         "temperatures_told": heat.told,
         "pairs": [_pair(pair, unit) for pair in heat.pairs],
-        "notes": list(heat.notes),
+        "notes": [words_in_unit(note, unit) for note in heat.notes],
     }
 
 

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from rivetkit import __version__
 from rivetkit.handbook import load_sources
+from rivetkit.quantities import words_in_unit
 from rivetkit.reports.amounts import in_unit
 
 if TYPE_CHECKING:
@@ -54,7 +55,7 @@ def check_data(check: Check, length_unit: LengthUnit) -> dict[str, object]:
         "margin": _amount(check.margin, check.unit, length_unit),
         "accuracy": _amount(check.accuracy, check.unit, length_unit),
         "verdict": str(check.verdict),
-        "reason": check.reason,
+        "reason": words_in_unit(check.reason, length_unit),
         "formula": check.formula,
         "substituted": check.substituted(length_unit),
         "rule": check.rule,

@@ -12,7 +12,7 @@ import numpy as np
 from rivetkit.planning.hole_verdicts import HoleVerdicts, hole_verdicts
 from rivetkit.planning.reserve import hole_spans
 from rivetkit.planning.tightest_place import TightPlace, tightest_place
-from rivetkit.quantities import format_length
+from rivetkit.quantities import format_length, words_in_unit
 from rivetkit.reports.amounts import amount_number, shown_unit
 from rivetkit.reports.bench_fates import FATE_WORDS, Fate, hole_fates
 from rivetkit.reports.bench_tables import spans_words
@@ -301,7 +301,7 @@ def _hole(
 
 def _reason(check: Check, unit: LengthUnit) -> str:
     if check.value is None or check.limit is None:
-        return f"{check.name}: {check.reason}"
+        return f"{check.name}: {words_in_unit(check.reason, unit)}"
     return f"{check_label(check)}: {_against(check, unit)}"
 
 

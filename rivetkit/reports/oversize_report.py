@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from rivetkit.calculators.removal_method import drill_words
-from rivetkit.quantities import format_length
+from rivetkit.quantities import format_length, words_in_unit
 from rivetkit.reports.amounts import amount_number, length_entry, over_words
 from rivetkit.reports.arithmetic import (
     working_basis,
@@ -269,14 +269,14 @@ def _why(candidate: Candidate, length_unit: LengthUnit) -> str:
 
 
 def _objection(check: Check, length_unit: LengthUnit) -> str:
-    label = check_label(check)
+    label, reason = check_label(check), words_in_unit(check.reason, length_unit)
     if check.value is None or check.limit is None:
-        return f"{label}: {check.reason}"
+        return f"{label}: {reason}"
     sign = "<" if check.comparison == "at least" else ">"
     value = amount_number(check.value, check.unit, length_unit)
     limit = amount_number(check.limit, check.unit, length_unit)
     words = f"{label} {value} {sign} {limit}"
-    return f"{words}: {check.reason}" if check.reason else words
+    return f"{words}: {reason}" if reason else words
 
 
 def _data(result: OversizeResult, clean_up: Working, length_unit: LengthUnit) -> dict[str, object]:

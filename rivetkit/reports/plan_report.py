@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from rivetkit.checks import Verdict
 from rivetkit.planning.screws import proud_heads
 from rivetkit.planning.sheet_strength import SHEET_STRENGTH
-from rivetkit.quantities import format_length
+from rivetkit.quantities import format_length, words_in_unit
 from rivetkit.reports.bench_tables import (
     advice_lines,
     empty_words,
@@ -100,7 +100,7 @@ def plan_report(plan: Plan, *, inputs: Mapping[str, object], length_unit: Length
         ),
         Section("Tools to lay out", (tool_table(plan, length_unit),)),
         *_balance(plan, length_unit),
-        Section("What could not be checked", _unchecked(checks)),
+        Section("What could not be checked", _unchecked(checks, length_unit)),
     ]
     return Report(
         command="plan",
@@ -252,7 +252,7 @@ def _strength(plan: Plan, length_unit: LengthUnit) -> tuple[Section, ...]:
     if plan.job.removed:
         words += " What replaces a row is told for each rivet that was there."
     blocks: list[Block] = [Paragraph(words), strength_table(plan.strength, length_unit)]
-    blocks += [Paragraph(line) for line in strength_lines(plan.strength)]
+    blocks += [Paragraph(line) for line in strength_lines(plan.strength, length_unit)]
     compared = tuple(check for check in plan.sheet_strength if check.name == SHEET_STRENGTH)
     if compared:
         blocks.append(Paragraph("The sheets themselves, ultimate tension times thickness:"))
@@ -308,9 +308,9 @@ def _balance(plan: Plan, length_unit: LengthUnit) -> tuple[Section, ...]:
     return (Section("Change about the hinge line", tuple(blocks)),)
 
 
-def _unchecked(checks: tuple[Check, ...]) -> tuple[Block, ...]:
+def _unchecked(checks: tuple[Check, ...], length_unit: LengthUnit) -> tuple[Block, ...]:
     facts = [
-        Fact(check_label(check), check.reason)
+        Fact(check_label(check), words_in_unit(check.reason, length_unit))
         for check in checks
         if check.verdict is Verdict.NOT_CHECKED
     ]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from rivetkit.quantities import format_length
+from rivetkit.quantities import format_length, words_in_unit
 from rivetkit.reports.amounts import length_entry
 from rivetkit.reports.arithmetic import working_citations, working_data, working_section
 from rivetkit.reports.cautions import BENCH_CAUTIONS
@@ -71,7 +71,7 @@ def splice_report(
         Section("", (Facts(_facts(splice, fastener, layouts, length_unit)),)),
         Section("Counted each way", (_count_table(splice, layouts, length_unit),)),
     ]
-    said = [*remarks, *_count_remarks(splice.counts)]
+    said = [*remarks, *_count_remarks(splice.counts, length_unit)]
     if said:
         sections.append(Section("Mind", tuple(Paragraph(text) for text in said)))
     sections += [
@@ -165,9 +165,11 @@ def _per_inch_text(count: RivetCount) -> str:
     return f"{count.per_inch:.{places}f}"
 
 
-def _count_remarks(counts: Sequence[RivetCount]) -> list[str]:
+def _count_remarks(counts: Sequence[RivetCount], unit: LengthUnit) -> list[str]:
     printed = [one for one in counts if one.method == "notes"]
-    return [f"{one.title}: {remark}." for one in printed for remark in one.remarks]
+    return [
+        f"{one.title}: {words_in_unit(remark, unit)}." for one in printed for remark in one.remarks
+    ]
 
 
 def _row_checks(splice: RivetsRequired, layouts: Sequence[SpliceRows | None]) -> tuple[Check, ...]:
@@ -219,8 +221,8 @@ def _count_data(
         "table": count.table_name or None,
         "per_inch": count.per_inch,
         "count": count.count,
-        "reason": count.reason,
-        "remarks": list(count.remarks),
+        "reason": words_in_unit(count.reason, length_unit),
+        "remarks": [words_in_unit(remark, length_unit) for remark in count.remarks],
         "layout": rows,
         "arithmetic": [working_data(line, length_unit) for line in count.workings],
     }

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from rivetkit.quantities import words_in_unit
 from rivetkit.reports.amounts import length_entry, length_number
 from rivetkit.reports.check_words import VERDICT_WORDS
 from rivetkit.reports.document import Column, Table, basis_mark
@@ -42,13 +43,13 @@ def strength_table(changes: Sequence[StrengthChange], unit: LengthUnit) -> Table
     return Table(columns, tuple((_names(names), *cells) for cells, names in rows.items()))
 
 
-def strength_lines(changes: Sequence[StrengthChange]) -> tuple[str, ...]:
+def strength_lines(changes: Sequence[StrengthChange], unit: LengthUnit) -> tuple[str, ...]:
     """Return what there is to say of the rows besides, like things said once."""
     told: dict[str, list[str]] = {}
     for change in changes:
         lines = list(change.notes)
         if change.check.reason:
-            lines.append(change.check.reason)
+            lines.append(words_in_unit(change.check.reason, unit))
         if change.needed is not None:
             kinds = " and ".join(part for part, _ in change.after.rivets)
             lines.append(
@@ -128,8 +129,8 @@ def strength_data(changes: Sequence[StrengthChange], unit: LengthUnit) -> list[d
     return [
         {
             "row": change.row,
-            "before": _side(change.before),
-            "after": _side(change.after),
+            "before": _side(change.before, unit),
+            "after": _side(change.after, unit),
             "sheets": [_sheet(sheet, unit) for sheet in change.sheets],
             "ratio": change.check.value,
             "ratio_is": change.bound,
@@ -137,21 +138,21 @@ def strength_data(changes: Sequence[StrengthChange], unit: LengthUnit) -> list[d
             "like_for_like": change.like_for_like,
             "rivets_needed": change.needed,
             "verdict": str(change.check.verdict),
-            "reason": change.check.reason,
+            "reason": words_in_unit(change.check.reason, unit),
             "notes": list(change.notes),
         }
         for change in changes
     ]
 
 
-def _side(side: RowSide) -> dict[str, object]:
+def _side(side: RowSide, unit: LengthUnit) -> dict[str, object]:
     return {
         "rivets": [{"part_number": part, "count": count} for part, count in side.rivets],
         "each_lbf": side.each_lbf,
         "whole_row_lbf": side.whole_lbf,
         "per_inch_lbf": side.per_in_lbf,
         "critical": side.critical,
-        "not_known_because": side.why,
+        "not_known_because": words_in_unit(side.why, unit),
     }
 
 

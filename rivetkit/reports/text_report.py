@@ -168,7 +168,7 @@ class _Writer:
 
     def checks(self, block: CheckList) -> None:
         self.table(check_table(block.checks, self.length_unit))
-        why = reasons(block.checks)
+        why = reasons(block.checks, self.length_unit)
         if why:
             self.lines.append("")
             for fact in why:
