@@ -44,7 +44,7 @@ def test_a_pilot_of_half_the_shank_goes_before_the_drill_for_the_head():
 
 def test_a_pilot_smaller_than_any_drill_is_refused_with_the_row_that_asks_for_it():
     # 0.05 D of 3/32 is .0047 in; the smallest drill of the number series, #80, is .0135 in.
-    with pytest.raises(OutOfTableError, match=r"row 'one': .*0\.0046875 in; the smallest is #80"):
+    with pytest.raises(OutOfTableError, match=r"row 'one': .*0\.0047 in; the smallest is #80"):
         tools(row("one", 1, OUT_AND_IN), override=PILOT.format(0.05))
 
 

@@ -21,7 +21,7 @@ from rivetkit.job.read import parse_job
 from rivetkit.planning import row_lines
 from rivetkit.planning.context import Context
 from rivetkit.planning.hole_verdicts import hole_verdicts
-from rivetkit.planning.nearby import pairs_across
+from rivetkit.planning.nearby import Neighbours, pairs_across
 from rivetkit.planning.new_hole import NewHoleFinder
 from rivetkit.planning.pitches import check_across, pitches
 from rivetkit.planning.plan import plan_job
@@ -471,7 +471,8 @@ def sized(*rows, larger):
     for number, hole in enumerate(larger, start=len(holes.fit_parts)):
         fit[[holes.name(one) for one in range(len(holes))].index(hole)] = number
     changed = replace(holes, fit=fit, fit_parts=tuple(parts))
-    return pitches(Context(job, changed, RuleBook.named(job.rule_set, job.overrides)))
+    context = Context(job, changed, RuleBook.named(job.rule_set, job.overrides))
+    return pitches(context, Neighbours(context))
 
 
 def test_every_pitch_goes_by_the_two_rivets_it_lies_between():

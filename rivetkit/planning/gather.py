@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from rivetkit.quantities import length_words
+
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
@@ -52,4 +54,4 @@ def gathered_names(names: Iterable[str]) -> str:
 
 def _where(place: str, names: Iterable[str]) -> str:
     shown = gathered_names(names)
-    return f"{place}: {shown}" if place else shown
+    return length_words("{place}: {rows}", place=place, rows=shown) if place else shown

@@ -32,7 +32,7 @@ from rivetkit.planning.strength_change import StrengthChange, strength_changes
 from rivetkit.planning.taken_out import came_out_of, taken_out
 from rivetkit.planning.tools import ToolList, tool_list
 from rivetkit.planning.unlisted import unlisted_layers
-from rivetkit.quantities import format_length
+from rivetkit.quantities import length_words
 from rivetkit.rules import RuleBook
 
 if TYPE_CHECKING:
@@ -52,11 +52,13 @@ class LeftOver:
     length_in: float
 
 
-def _with_grip(check: Check, item: FittedGroup, unit: str) -> Check:
+def _with_grip(check: Check, item: FittedGroup) -> Check:
     """Return a check of a part in its hole, the part's grip beside its name."""
     if check.where != item.new_part.designation:
         return check
-    return replace(check, where=f"{check.where}, grip {format_length(item.new_grip_in, unit)}")
+    return replace(
+        check, where=length_words("{part}, grip {grip}", part=check.where, grip=item.new_grip_in)
+    )
 
 
 @dataclass(frozen=True, eq=False)
@@ -136,7 +138,7 @@ class Plan:
     def shop_heads(self) -> tuple[Check, ...]:
         """Checks of the shop heads the new lengths will make; one part may hold several grips."""
         return gather_checks(
-            (item.group.row.name, _with_grip(check, item, self.job.units))
+            (item.group.row.name, _with_grip(check, item))
             for item in self.fitted
             for check in item.checks
         )

@@ -8,7 +8,7 @@ import numpy as np
 
 from rivetkit.calculators.measured_size import hole_accuracy
 from rivetkit.planning.reserve import hole_spans
-from rivetkit.quantities import format_length
+from rivetkit.quantities import format_length, words_in_unit
 from rivetkit.reports.amounts import in_unit, length_number, over_words
 from rivetkit.reports.check_table import objection
 from rivetkit.reports.document import Column, Table
@@ -265,7 +265,7 @@ def _objection_data(check: Check, unit: LengthUnit) -> dict[str, object]:
     return {
         "because": objection(check, unit),
         "check": check.name,
-        "where": check.where,
+        "where": words_in_unit(check.where, unit),
         "verdict": str(check.verdict),
         "value": value,
         "limit": limit,

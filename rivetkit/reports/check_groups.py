@@ -68,7 +68,7 @@ def _table(members: Sequence[Check], length_unit: LengthUnit) -> Table:
     )
     rows = tuple(
         (
-            check.where,
+            words_in_unit(check.where, length_unit),
             check.substituted(length_unit),
             "" if check.margin is None else margin_number(check.margin, check.unit, length_unit),
             VERDICT_WORDS[check.verdict],

@@ -51,7 +51,7 @@ def _row(check: Check, length_unit: LengthUnit, unit: str | None) -> tuple[str, 
     if check.margin is not None:
         margin = margin_number(check.margin, check.unit, length_unit)
     return (
-        check.where,
+        words_in_unit(check.where, length_unit),
         check.name,
         value,
         limit,
@@ -105,17 +105,17 @@ def objection(check: Check, length_unit: LengthUnit) -> str:
     'distance from the bend, spar 0.2800 < 0.3125'
     """
     if check.verdict is not Verdict.FAIL or check.value is None or check.limit is None:
-        return f"{check_label(check)}: {words_in_unit(check.reason, length_unit)}"
+        return f"{check_label(check, length_unit)}: {words_in_unit(check.reason, length_unit)}"
     value, limit = (
         amount_number(one, check.unit, length_unit) for one in (check.value, check.limit)
     )
-    return f"{check_label(check)} {value} {_MISSED[check.comparison]} {limit}"
+    return f"{check_label(check, length_unit)} {value} {_MISSED[check.comparison]} {limit}"
 
 
 def reasons(checks: Sequence[Check], length_unit: LengthUnit) -> tuple[Fact, ...]:
     """Return why some checks could not be made, or what there is to say about them."""
     return tuple(
-        Fact(check_label(check), words_in_unit(check.reason, length_unit))
+        Fact(check_label(check, length_unit), words_in_unit(check.reason, length_unit))
         for check in checks
         if check.reason
     )

@@ -2,7 +2,13 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from rivetkit.checks import Check, Verdict
+from rivetkit.quantities import words_in_unit
+
+if TYPE_CHECKING:
+    from rivetkit.reports.amounts import LengthUnit
 
 VERDICT_WORDS: dict[Verdict, str] = {
     Verdict.PASS: "pass",
@@ -12,6 +18,7 @@ VERDICT_WORDS: dict[Verdict, str] = {
 }
 
 
-def check_label(check: Check) -> str:
+def check_label(check: Check, length_unit: LengthUnit) -> str:
     """Return what was checked, and where."""
-    return f"{check.name}, {check.where}" if check.where else check.name
+    where = words_in_unit(check.where, length_unit)
+    return f"{check.name}, {where}" if where else check.name

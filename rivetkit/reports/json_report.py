@@ -47,7 +47,7 @@ def check_data(check: Check, length_unit: LengthUnit) -> dict[str, object]:
     first = check.citations[0] if check.citations else None
     return {
         "name": check.name,
-        "where": check.where,
+        "where": words_in_unit(check.where, length_unit),
         "value": _amount(check.value, check.unit, length_unit),
         "limit": _amount(check.limit, check.unit, length_unit),
         "unit": in_unit(0.0, check.unit, length_unit)[1],

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from rivetkit.errors import InputError
 from rivetkit.planning.hole_verdicts import on_no_hole
+from rivetkit.quantities import words_in_unit
 from rivetkit.reports.amounts import length_entry, length_number
 from rivetkit.reports.bench_fates import FATE_WORDS
 from rivetkit.reports.cautions import BENCH_CAUTIONS
@@ -77,7 +78,11 @@ def map_report(
             "job": plan.job.name,
             "verdict": str(plan.verdict),
             "not_of_one_hole": [
-                {"name": check.name, "where": check.where, "verdict": str(check.verdict)}
+                {
+                    "name": check.name,
+                    "where": words_in_unit(check.where, length_unit),
+                    "verdict": str(check.verdict),
+                }
                 for check in elsewhere
             ],
             "holes": [entry for view in views for entry in _data(view, length_unit)],

@@ -302,7 +302,7 @@ def _hole(
 def _reason(check: Check, unit: LengthUnit) -> str:
     if check.value is None or check.limit is None:
         return f"{check.name}: {words_in_unit(check.reason, unit)}"
-    return f"{check_label(check)}: {_against(check, unit)}"
+    return f"{check_label(check, unit)}: {_against(check, unit)}"
 
 
 def _against(check: Check, unit: LengthUnit) -> str:
@@ -323,7 +323,12 @@ def _dimension(
     drawn_in = math.dist(place.start, place.end)  # a row spacing is less: it is square to the rows
     value = drawn_in if len(place.holes) > 1 else check.value or 0.0
     measure = amount_words(value, check.unit, unit)
-    lines = [check.name, check.where, _against(check, unit), VERDICT_WORDS[check.verdict]]
+    lines = [
+        check.name,
+        words_in_unit(check.where, unit),
+        _against(check, unit),
+        VERDICT_WORDS[check.verdict],
+    ]
     for hole in place.holes:  # what else is wrong there must not hide behind a margin that passes
         verdict = verdicts.verdicts[hole]
         if verdict is not check.verdict and hole in verdicts.gravest:

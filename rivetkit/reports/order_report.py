@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from rivetkit.checks import Verdict
+from rivetkit.quantities import length_words
 from rivetkit.reports.amounts import mass_entry, mass_number, mass_unit
 from rivetkit.reports.bench_fates import bench_entry
 from rivetkit.reports.check_words import VERDICT_WORDS
@@ -54,7 +55,9 @@ class JobInOrder:
     def bad_checks(self) -> tuple[Check, ...]:
         """What failed or could not be checked, with the job's name in front of the place."""
         return tuple(
-            replace(check, where=f"{self.label}: {check.where}".removesuffix(": "))
+            replace(check, where=length_words("{job}: {where}", job=self.label, where=check.where))
+            if check.where
+            else replace(check, where=self.label)
             for check in self.plan.checks
             if check.verdict in _BAD
         )

@@ -106,7 +106,7 @@ def _numbers(checks: tuple[Check, ...], length_unit: LengthUnit) -> Facts:
     return Facts(
         tuple(
             Fact(
-                check_label(check),
+                check_label(check, length_unit),
                 check.substituted(length_unit),
                 "; ".join(citation.words() for citation in check.citations),
             )
@@ -269,7 +269,7 @@ def _why(candidate: Candidate, length_unit: LengthUnit) -> str:
 
 
 def _objection(check: Check, length_unit: LengthUnit) -> str:
-    label, reason = check_label(check), words_in_unit(check.reason, length_unit)
+    label, reason = check_label(check, length_unit), words_in_unit(check.reason, length_unit)
     if check.value is None or check.limit is None:
         return f"{label}: {reason}"
     sign = "<" if check.comparison == "at least" else ">"

@@ -310,7 +310,7 @@ def _balance(plan: Plan, length_unit: LengthUnit) -> tuple[Section, ...]:
 
 def _unchecked(checks: tuple[Check, ...], length_unit: LengthUnit) -> tuple[Block, ...]:
     facts = [
-        Fact(check_label(check), words_in_unit(check.reason, length_unit))
+        Fact(check_label(check, length_unit), words_in_unit(check.reason, length_unit))
         for check in checks
         if check.verdict is Verdict.NOT_CHECKED
     ]

@@ -110,7 +110,7 @@ def render_svg(report: Report) -> str:
 def _notes(report: Report) -> list[tuple[int, str]]:
     """Return the lines under the drawings, numbered: what no hole is marked with, and cautions."""
     unmarked = [
-        f"{VERDICT_WORDS[check.verdict]}: {check_label(check)}"
+        f"{VERDICT_WORDS[check.verdict]}: {check_label(check, report.length_unit)}"
         for section in report.sections
         for block in section.blocks
         if isinstance(block, CheckList)

@@ -177,7 +177,8 @@ class _Writer:
 
     def explain(self, check: Check) -> None:
         verdict = self.painted(VERDICT_WORDS[check.verdict])
-        label = fold(check_label(check), self.width - len(_INDENT) - 13, _INDENT, _INDENT)
+        called = check_label(check, self.length_unit)
+        label = fold(called, self.width - len(_INDENT) - 13, _INDENT, _INDENT)
         self.lines.extend(f"{label}: {verdict}".splitlines())
         self.facts(explanation(check, self.length_unit), _INDENT * 2)
 
