@@ -495,9 +495,11 @@ def test_edges_and_gaps_agree_with_a_slow_loop(rows):
         for a, b, count in rows
     ]
 
+    # A hole that two rows place .02 in apart or less is one, and the worse place counts.
+    apart_in = 0.02 if plan.holes.shared else 0.0
     for margin, row in zip(plan.edges.by_row, laid, strict=True):
         slow = min(min(x, y, 12 - x, 8 - y) for x, y in row)
-        assert margin.distance_in == pytest.approx(slow, abs=1e-9)
+        assert slow - apart_in - 1e-9 <= margin.distance_in <= slow + 1e-9
     if plan.holes.shared:  # a shared hole goes by the name of one row only
         return
     for one, other in itertools.combinations(range(len(laid)), 2):
