@@ -20,7 +20,7 @@ from rivetkit.calculators.pitch import (
     check_row_spacing,
     pitch_question,
 )
-from rivetkit.checks import LIMIT_TOLERANCE, Check, Term, make_check, not_checked
+from rivetkit.checks import LIMIT_TOLERANCE, Check, Term, Verdict, make_check, not_checked
 from rivetkit.errors import InputError
 
 if TYPE_CHECKING:
@@ -297,7 +297,7 @@ def member_checks(
             terms=(Term("H", hole_in, "in"), Term("H0", original_most_in, "in")),
             where=layer.name,
         )
-        if hole_in > original_most_in + LIMIT_TOLERANCE:
+        if check.verdict is Verdict.FAIL:
             check = replace(
                 check,
                 reason="it takes the aircraft maker's or the authority's approval",

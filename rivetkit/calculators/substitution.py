@@ -28,7 +28,7 @@ _CEILINGS = {
     "2017": "substitution_2117_for_2017_max",
     "2024": "substitution_2117_for_2024_max",
 }
-_LBF_PER_KSI_IN2 = 1000.0
+_PSI_PER_KSI = 1000.0
 
 
 def base_alloy(fastener: Fastener) -> str:
@@ -207,17 +207,15 @@ def check_not_weaker(original: Fastener, replacement: Fastener, book: RuleBook) 
         return not_checked(
             NOT_WEAKER, f"the driven shear stress of {missing.material} is not on file"
         )
-    loads = [
-        row.shear_ksi * _LBF_PER_KSI_IN2 * area for row, area in zip((new, old), areas, strict=True)
-    ]
+    stresses = [row.shear_ksi * _PSI_PER_KSI for row in (new, old)]
     return make_check(
         NOT_WEAKER,
-        *loads,
+        *(stress * area for stress, area in zip(stresses, areas, strict=True)),
         unit="lbf",
         comparison="at least",
         citations=unique_citations((new.citation(), old.citation(), *hole_citations)),
         template="pi/4 x {F} x {d}^2 >= pi/4 x {F0} x {d0}^2",
-        terms=(*sizes, Term("F", new.shear_ksi, "ksi"), Term("F0", old.shear_ksi, "ksi")),
+        terms=(*sizes, Term("F", stresses[0], "psi"), Term("F0", stresses[1], "psi")),
     )
 
 
