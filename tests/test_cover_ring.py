@@ -131,6 +131,26 @@ def test_a_ring_nobody_can_drill_is_refused_in_one_line(bad):
     assert "\n" not in str(caught.value)
 
 
+@pytest.mark.parametrize("corner_screws", [True, False])
+def test_400_screws_round_a_cover_are_believed_and_no_more(corner_screws):
+    # Geometry: a square of 100 in has 400 in of sides, so a screw an inch is 400.
+    square = rectangle(100.0, 100.0)
+    most = screws_on_rectangle(square, max_pitch_in=1.0, corner_screws=corner_screws)
+    assert len(most) == 400
+    with pytest.raises(InputError, match="404 screws or more, past the 400"):
+        screws_on_rectangle(square, max_pitch_in=0.995, corner_screws=corner_screws)
+
+
+def test_400_screws_round_a_circle_are_believed_and_no_more():
+    # Geometry: straight from screw to screw d sin(pi / n).
+    pitch_in = 100.0 * math.sin(math.pi / 400)
+    assert len(screws_on_circle(round_shape(100.0), max_pitch_in=pitch_in)) == 400
+    assert len(screws_on_circle(round_shape(100.0), count=400)) == 400
+    for bad in ({"max_pitch_in": pitch_in - 1e-4}, {"count": 401}):
+        with pytest.raises(InputError, match="401 screws or more, past the 400"):
+            screws_on_circle(round_shape(100.0), **bad)
+
+
 # Into a job file
 
 JOB_HEAD = """

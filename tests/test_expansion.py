@@ -300,6 +300,14 @@ def test_leaving_a_documents_range_is_told():
     assert rows_out_of_range(rows, from_degf=70.0, to_degf=120.0) == ()
 
 
+@pytest.mark.parametrize(("to_degf", "left"), [(212.0, False), (213.0, True), (67.0, True)])
+def test_an_answer_tells_a_range_left_on_either_side(to_degf, left):
+    # One document on 2024 gives its figure for 68 to 212 F.
+    asked = HeatQuestion(material="2024", length_in=36.0, from_degf=70.0, to_degf=(to_degf, 100.0))
+    told = answer_heat(asked, RuleBook.named()).out_of_range
+    assert [row.valid for row in told] == (["68 to 212 F"] if left else [])
+
+
 # At the shell
 
 

@@ -1,6 +1,9 @@
 """Row layout against a search that tries every row, and against what it was asked to meet."""
 
+import cmath
 import itertools
+import math
+import random
 from dataclasses import replace
 from fractions import Fraction
 
@@ -14,7 +17,7 @@ from rivetkit.calculators.row_layout import (
     RowDemands,
     lay_out_row,
 )
-from rivetkit.calculators.row_layout_places import TAPE_STEP_IN, tape_marks
+from rivetkit.calculators.row_layout_places import TAPE_STEP_IN, place_rows, tape_marks
 from rivetkit.calculators.row_layout_relax import ease_clear, why_none
 from rivetkit.errors import InputError
 
@@ -278,10 +281,60 @@ def test_each_relaxation_does_it_and_less_does_not(asked):
     assume(not lay_out_row(asked))
     for item in why_none(asked):
         assert lay_out_row(relaxed(asked, item)), item
+        if not item.unit:
+            assert (item.by, item.number) == (0, 0), item
         if item.unit and item.demand != "keep clear":
             for share in (0.5, 0.999):
                 less = relaxed(asked, item, share)
                 assert not every_row(less), item
+
+
+def tight_demands(lots):
+    """Return demands whose first or last hole often has to move."""
+    length_in = lots.randint(12, 40) / 8
+    starts = [lots.randint(0, int(length_in * 8) - 2) / 8 for _ in range(lots.randint(1, 2))]
+    hits = [lots.randint(5, int(length_in * 8) - 5) / 8 for _ in range(lots.randint(0, 1))]
+    least_in = lots.choice([0.375, 0.5, 0.625])
+    return demands(
+        length_in,
+        pitch_min_in=least_in,
+        pitch_max_in=least_in * lots.choice([1.1, 1.25, 1.5]),
+        wished_pitch_in=least_in,
+        usual_least_in=least_in,
+        usual_greatest_in=least_in * 1.1,
+        hits=tuple(Hit(at_in, lots.choice([0.0, 0.0, 0.0625, 0.1])) for at_in in hits),
+        clears=tuple(
+            KeepClear(start_in, start_in + lots.choice([0.25, 0.375, 0.75])) for start_in in starts
+        ),
+        rows=lots.choice([1, 2]),
+        pattern=lots.choice(["chain", "staggered"]),
+        at_least=lots.choice([2, 2, 6]),
+    )
+
+
+def test_the_nearest_end_that_does_is_found_and_no_nearer_one_does():
+    lots = random.Random(3)  # noqa: S311 - a sample, no secret
+    moved = 0
+    for asked in (tight_demands(lots) for _ in range(400)):
+        if lay_out_row(asked):
+            continue
+        for item in why_none(asked):
+            if item.demand in {"start of the row", "end of the row"}:
+                moved += 1
+                assert lay_out_row(relaxed(asked, item)), (asked, item)
+                for share in (0.5, 0.999):
+                    assert not lay_out_row(relaxed(asked, item, share)), (asked, item)
+    assert moved > 100
+
+
+def test_an_end_moves_to_where_the_least_pitch_just_does():
+    # By hand: 1.0 lies in the place kept clear; 1.5 is nearer than .3, and ten spaces of just the
+    # least pitch reach from 1.5 to 11.5.
+    asked = demands(
+        12.0, first_in=1.0, last_in=11.5, pitch_min_in=1.0, pitch_max_in=1.1, wished_pitch_in=1.0,
+        usual_least_in=1.0, usual_greatest_in=1.1, clears=(KeepClear(0.3, 1.5),),
+    )  # fmt: skip
+    assert {item.demand: item.needed for item in why_none(asked)}["start of the row"] == 1.5
 
 
 @settings(max_examples=100, deadline=None)
@@ -405,6 +458,25 @@ def test_too_many_demands_to_weigh_are_refused_and_not_guessed_at(monkeypatch):
     monkeypatch.setattr("rivetkit.calculators.row_layout_search._MOST_STATES", 3)
     with pytest.raises(InputError, match="too many rows to weigh; lay the row out in two parts"):
         lay_out_row(demands(30.0, hits=(Hit(3.1), Hit(9.3), Hit(17.77))))
+
+
+@pytest.mark.parametrize("angle_deg", [-450, -90, *range(361), 450, 719.5])
+def test_a_turned_row_is_the_row_turned(angle_deg):
+    # Geometry: a turn in the plane is a product with a number on the unit circle.
+    rows_in = [[0.0, 1.5], [2.0]]
+    placed = place_rows(rows_in, row_spacing_in=0.75, at_in=(3.0, -2.0), angle_deg=angle_deg)
+    turn = cmath.exp(1j * math.radians(angle_deg))
+    for number, (row, places) in enumerate(zip(rows_in, placed, strict=True)):
+        expected = [3 - 2j + turn * (along_in + 0.75j * number) for along_in in row]
+        assert [complex(*place) for place in places] == pytest.approx(expected, abs=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("angle_deg", "place"), [(0, (2, 0.5)), (90, (-0.5, 2)), (180, (-2, -0.5)), (-90, (0.5, -2))]
+)
+def test_a_quarter_turn_rounds_nothing(angle_deg, place):
+    rows = place_rows([[], [2.0]], row_spacing_in=0.5, at_in=(0.0, 0.0), angle_deg=angle_deg)
+    assert rows[1][0] == place
 
 
 @given(

@@ -4,6 +4,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from rivetkit.calculators.limits import check_length
+from rivetkit.calculators.pitch import held_to_row_spacing
 from rivetkit.calculators.spacing import (
     LayerEdge,
     also_says,
@@ -109,6 +111,56 @@ def test_an_override_in_inches_or_with_an_addition_reads_as_it_is():
     assert least_edge(0.5, 0.125, RuleBook.named(overrides=[metric])).limit == pytest.approx(
         10 / 25.4
     )
+
+
+@pytest.mark.parametrize("diameter_in", [3 / 32, 1 / 8, 3 / 16])
+def test_an_addition_in_inches_is_written_and_counted(diameter_in):
+    # A mechanics' handbook, ch 4 fig 4-78 (from memory): preferred edge 2 D + 1/16 in.
+    (preferred,) = (
+        rule
+        for rule in USUAL.alternatives("edge_distance_min_protruding")
+        if rule.citation.rule == "amt-edge-preferred-protruding"
+    )
+    check = check_length(
+        "edge", 0.3, rule=preferred, comparison="at least", symbol="e", diameter_in=diameter_in
+    )
+
+    assert check.formula == "e >= k x D + c"
+    assert check.substituted() == f"0.3000 in >= 2 x {diameter_in:.4f} in + 0.0625 in"
+    assert check.limit == pytest.approx(2 * diameter_in + 1 / 16)
+
+
+@pytest.mark.parametrize("distance_in", [0.375, 0.4, 1.0])
+def test_where_row_spacing_and_pitch_are_one_number_a_pitch_apart_is_enough(distance_in):
+    # Common practice: two rivets a pitch apart stand far enough, whichever way their rows run.
+    for share in (0.0, 0.5, 0.75, 0.9, 1.0):
+        assert not held_to_row_spacing(
+            distance_in,
+            square_in=share * distance_in,
+            pitch_limit_in=0.375,
+            row_limit_in=0.375,
+        )
+
+
+def test_a_larger_row_spacing_rules_what_stands_beside_and_not_what_stands_in_line():
+    # The maker's own: rows .5 in apart, rivets of a row .375 in.
+    limits = {"pitch_limit_in": 0.375, "row_limit_in": 0.5}
+
+    assert held_to_row_spacing(0.45, square_in=0.45, **limits)
+    assert held_to_row_spacing(0.45, square_in=0.32, **limits)
+    assert not held_to_row_spacing(0.45, square_in=0.31, **limits)
+    assert not held_to_row_spacing(0.45, square_in=0.0, **limits)
+    assert not held_to_row_spacing(0.45, square_in=float("-inf"), **limits)
+
+
+def test_a_smaller_row_spacing_rules_where_it_has_more_to_spare():
+    # Usual for a 1/8 rivet: .375 in along, .3125 in across.
+    limits = {"pitch_limit_in": 0.375, "row_limit_in": 0.3125}
+
+    assert held_to_row_spacing(0.32, square_in=0.32, **limits)
+    assert held_to_row_spacing(0.36, square_in=0.30, **limits)
+    assert not held_to_row_spacing(0.36, square_in=0.29, **limits)
+    assert not held_to_row_spacing(0.36, square_in=0.0, **limits)
 
 
 def test_a_caliper_that_may_be_off_makes_a_near_miss_marginal():
