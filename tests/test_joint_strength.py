@@ -131,6 +131,8 @@ def test_a_material_without_a_stress_on_file_is_not_checked():
     assert joint.shear_lbf is None
     assert joint.allowable_lbf is None
     assert "material C" in check_named(joint.checks, "rivet shear").reason
+    # Nothing is taken off a load that nobody knows.
+    assert solid_shear(copper, USUAL, hole=credited_hole(copper, USUAL)).thin_sheet_factor == 1
 
 
 # --- thin sheet ----------------------------------------------------------------------------------
@@ -386,7 +388,11 @@ def test_a_blind_rivet_without_a_rating_is_not_checked():
     joint = strength(sheet(0.063), part=parse_part_number("NAS9301B-4-02"))
     assert joint.allowable_lbf is None
     assert "no rated load" in check_named(joint.checks, "rivet shear").reason
-    assert blind_shear(parse_part_number("IFI114-30-4"), planes=2).load_lbf is None
+    unrated = [
+        blind_shear(parse_part_number("IFI114-30-4"), planes=2),
+        blind_shear(parse_part_number("NAS9301B-4-02")),
+    ]
+    assert [(one.load_lbf, one.thin_sheet_factor) for one in unrated] == [(None, 1), (None, 1)]
 
 
 # --- the row: shear-out and net section ----------------------------------------------------------

@@ -91,7 +91,7 @@ def blind_grip(
 
 
 def check_blind_grip(
-    fastener: Fastener, layers: Sequence[Layer], *, sealant_in: float = 0.0
+    fastener: Fastener, layers: Sequence[Layer], *, sealant_in: float
 ) -> tuple[Check, ...]:
     """Return the checks of a blind rivet of a given length against a stack.
 

@@ -118,7 +118,7 @@ def check_edge_distance(
 
 
 def check_strayed(
-    check_at: Callable[[float], Check], distance_in: float, *, stray_in: float = 0.0
+    check_at: Callable[[float], Check], distance_in: float, *, stray_in: float
 ) -> Check:
     """Return the check of a distance that may be less, nobody knows whether it is.
 

@@ -66,7 +66,7 @@ def layer_bearing(
     diameter_in: float,
     hole_in: float,
     credited_in: float,
-    share: float = 1.0,
+    share: float,
 ) -> LayerBearing:
     """Return what one layer carries in bearing under one rivet.
 

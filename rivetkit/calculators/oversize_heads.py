@@ -29,7 +29,7 @@ def head_checks(
     *,
     near: Sequence[Near] | None,
     book: RuleBook,
-    accuracy_in: float = 0.0,
+    accuracy_in: float,
 ) -> tuple[Check, ...]:
     """Return the checks of the new head against the heads beside it.
 
@@ -79,7 +79,7 @@ def form_checks(
     fastener: Fastener,
     layer: OversizeLayer,
     book: RuleBook,
-    accuracy_in: float = 0.0,
+    accuracy_in: float,
 ) -> tuple[Check, ...]:
     """Return the checks of a layer that is countersunk or dimpled anew for a flush head.
 
@@ -178,7 +178,7 @@ def check_heads(
     own: tuple[float, Citation],
     other: tuple[float, Citation | None],
     book: RuleBook,
-    accuracy_in: float = 0.0,
+    accuracy_in: float,
     where: str = "",
 ) -> Check:
     """Return the check that two manufactured heads do not overlap.

@@ -32,7 +32,7 @@ def same_hole(
     measured: MeasuredHole,
     *,
     series: tuple[str, ...],
-    accuracy_in: float = 0.0,
+    accuracy_in: float,
 ) -> tuple[CleanUp | None, tuple[Check, ...]]:
     """Judge the hole for the rivet that was in it; a narrow one is opened with its own drill.
 
@@ -73,7 +73,7 @@ def new_hole(
     book: RuleBook,
     *,
     series: tuple[str, ...],
-    accuracy_in: float = 0.0,
+    accuracy_in: float,
 ) -> tuple[CleanUp | None, tuple[Check, ...]]:
     """Judge whether a hole of the new rivet takes the measured one out, and choose its drill.
 

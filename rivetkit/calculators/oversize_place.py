@@ -313,7 +313,7 @@ def edge_checks(
     *,
     layers: Sequence[OversizeLayer],
     book: RuleBook,
-    accuracy_in: float = 0.0,
+    accuracy_in: float,
 ) -> tuple[Check, ...]:
     """Return the check of every edge distance in every layer, from the new centre.
 
@@ -386,7 +386,7 @@ def heel_checks(
     *,
     layers: Sequence[OversizeLayer],
     book: RuleBook,
-    accuracy_in: float = 0.0,
+    accuracy_in: float,
 ) -> tuple[Check, ...]:
     """Return the check of the distance from the bend of every flange, from the new centre.
 
@@ -433,8 +433,8 @@ def neighbour_checks(
     *,
     near: Sequence[Near] | None,
     book: RuleBook,
-    rows: int = 1,
-    accuracy_in: float = 0.0,
+    rows: int,
+    accuracy_in: float,
 ) -> tuple[Check, ...]:
     """Return the checks of pitch and row spacing, from the new centre, the larger rivet ruling.
 

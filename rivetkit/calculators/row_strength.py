@@ -108,7 +108,7 @@ def net_section_lbf(
     return tension_ksi * _PSI_PER_KSI * thickness_in * max(0.0, width_in - holes * hole_in)
 
 
-def row_lbf_per_in(joint: JointStrength, *, pitch_in: float, rows: int = 1) -> float | None:
+def row_lbf_per_in(joint: JointStrength, *, pitch_in: float, rows: int) -> float | None:
     """Return what the rivets of a seam carry [lbf per inch]; None where a joint's load is unknown.
 
     Parameters

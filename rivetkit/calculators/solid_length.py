@@ -207,7 +207,7 @@ def _stock_working(
 
 
 def assess_solid_length(
-    fastener: Fastener, layers: Sequence[Layer], book: RuleBook, *, sealant_in: float = 0.0
+    fastener: Fastener, layers: Sequence[Layer], book: RuleBook, *, sealant_in: float
 ) -> Candidate:
     """Return what a rivet of a given length is expected to make of itself in a stack.
 

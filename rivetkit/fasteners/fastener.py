@@ -71,7 +71,4 @@ def write_part_number(standard: Standard, fastener: Fastener) -> str:
 
 def without_length(fastener: Fastener) -> Fastener:
     """Return the rivet with its length, or its grip, left open."""
-    sizes = (fastener.length_in, fastener.grip_min_in, fastener.grip_max_in)
-    if not fastener.length_code and sizes == (None, None, None):
-        return fastener
     return replace(fastener, length_code="", length_in=None, grip_min_in=None, grip_max_in=None)
