@@ -125,15 +125,19 @@ def test_half_a_question_about_heat_is_refused(change, complaint):
         answer_heat(replace(whole, **change), RuleBook.named())
 
 
-def test_one_screw_is_no_ring():
-    with pytest.raises(InputError, match="a ring needs two screws or more"):
-        lay_out_ring(
+def test_one_screw_is_no_ring_and_two_are():
+    def ring(count):
+        return lay_out_ring(
             nutplate("MS21047-3"),
             rivet=parse_part_number("MS20426AD3"),
-            screws=screws_on_circle(round_shape(6.0), count=6)[:1],
+            screws=screws_on_circle(round_shape(6.0), count=6)[:count],
             layers=RingLayers(),
             book=RuleBook.named(),
         )
+
+    with pytest.raises(InputError, match="a ring needs two screws or more"):
+        ring(1)
+    assert len(ring(2).plates) == 2
 
 
 def test_a_screw_hole_that_is_not_on_file_is_asked_for():

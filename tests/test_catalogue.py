@@ -227,6 +227,20 @@ def test_listed_grips_come_in_order_of_grip():
     assert stock_grips(parse_part_number("MS20470AD4")) == ()
 
 
+def test_the_grips_of_every_rivet_rise_and_a_solid_rivet_has_none():
+    for size in every_size():
+        grips = stock_grips(size)
+        assert all(grip.grip_min_in < grip.grip_max_in for grip in grips)
+        assert [grip.grip_max_in for grip in grips] == sorted({grip.grip_max_in for grip in grips})
+        assert size.blind or not grips
+
+
+def test_no_grip_is_made_up_where_neither_a_table_nor_the_code_tells_one():
+    # IFI-114 is on file in 1/8 in alone, and its longest grip is not.
+    assert stock_grips(parse_part_number("IFI114-30-4-2"))
+    assert stock_grips(parse_part_number("IFI114-30-5")) == ()
+
+
 # --- nutplates
 
 

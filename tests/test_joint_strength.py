@@ -451,6 +451,16 @@ def test_a_row_check_without_its_stress_says_so():
     assert check_shear_out(joint, sheet(edge_in=None)).verdict is Verdict.NOT_CHECKED
 
 
+def test_in_single_shear_every_sheet_is_torn_at_by_the_whole_load():
+    # Statics: one shear plane, and what one sheet hands over the other takes.
+    layers = [sheet(0.032, 0.6), sheet(0.040, 0.6, name="rib")]
+    review = review_strength(AD4, layers, USUAL, pitch_in=1.0)
+    limits = [(c.name, c.limit) for c in review.checks if c.name in {"shear-out", "net section"}]
+
+    assert [name for name, _ in limits] == ["shear-out", "net section"] * 2
+    assert {limit for _, limit in limits} == {review.joint.allowable_lbf}
+
+
 def test_a_review_looks_at_load_edge_row_and_buckling():
     layers = [sheet(0.032, 0.25), sheet(0.040, 0.25, name="rib")]
     review = review_strength(

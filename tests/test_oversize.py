@@ -3,6 +3,7 @@
 import subprocess
 import sys
 import time
+from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
@@ -66,6 +67,16 @@ def test_the_same_rivet_while_the_hole_keeps_to_the_primers_limits(code, limits)
     assert best(part, limits[1] + 0.0001) != part
 
 
+@pytest.mark.parametrize(("code", "limits"), PRIMER.items())
+def test_only_a_hole_under_the_primers_least_is_opened(code, limits):
+    def drilled(least_in):
+        found = options(f"MS20470AD{code}", MeasuredHole(least_in, limits[1])).best
+        return found.kind, found.clean_up.drill is not None
+
+    assert drilled(limits[0]) == ("same", False)
+    assert drilled(limits[0] - 0.0001) == ("same", True)
+
+
 def test_a_narrow_hole_is_opened_with_the_rivets_own_drill():
     found = options("MS20470AD4", MeasuredHole(0.120, 0.130)).best
     assert (found.kind, found.clean_up.drill.designation) == ("same", "#30")
@@ -84,6 +95,25 @@ def test_where_a_hole_stands_to_the_primers_limits():
         (0.110, 0.1351, "over"),
     ):
         assert options("MS20470AD4", MeasuredHole(least, greatest)).fit == fit
+
+
+@pytest.mark.parametrize(
+    ("greatest", "over"), [(0.130, 0.0), (0.135, 0.0), (0.1351, 0.0001), (0.300, 0.165)]
+)
+def test_how_far_a_hole_is_over_the_primers_limit(greatest, over):
+    # A layer without edge leaves no replacement: the limit is that of the rivet taken out.
+    bare = [OversizeLayer("skin", 0.063, edge_in=0.0)]
+    found = options("MS20470AD4", MeasuredHole(0.128, greatest), layers=bare)
+
+    assert found.best is None
+    assert found.over_in == pytest.approx(over)
+
+
+def test_a_hole_is_over_nothing_where_no_table_has_its_limits():
+    found = options("MS20470AD4", 0.3, layers=[OversizeLayer("skin", 0.063, edge_in=0.0)])
+    unlisted = replace(found, limits=None)
+
+    assert (unlisted.fit, unlisted.over_in) == ("unknown", 0.0)
 
 
 @pytest.mark.parametrize(
