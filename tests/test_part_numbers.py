@@ -219,6 +219,21 @@ def test_length_may_be_left_out(text):
                 "lengths go by steps of 1 mm, such as 12 or 13"
             ),
         ),
+        (
+            "MS20470AD",
+            "'MS20470AD': ends after material 'AD'; diameters are 2, 3, 4, 5, 6, 8, 10, 12",
+        ),
+        (
+            "MS20470ADX4",
+            (
+                "'MS20470ADX4': cannot read 'X' (character 10) after material 'AD'; material "
+                "codes are A, AD, B, D, DD, E, KE; diameters are 2, 3, 4, 5, 6, 8, 10, 12"
+            ),
+        ),
+        (
+            "TMOPEN-x",
+            "'TMOPEN-x': cannot read 'x' (character 8) after '-'; diameters are 3, 4, 5, 6, 8",
+        ),
         ("", "'': the part number is empty; give one such as MS20470AD4-5"),
     ],
 )
