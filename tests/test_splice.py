@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rivetkit.calculators.rivet_counts import count_by_example, count_by_notes
+from rivetkit.calculators.rivet_counts import RivetCount, count_by_example, count_by_notes
 from rivetkit.calculators.rivets_required import rivets_required
 from rivetkit.calculators.splice_rows import splice_rows
 from rivetkit.checks import Verdict
@@ -340,3 +340,43 @@ def test_a_thicker_sheet_never_takes_fewer_rivets_by_the_formula(thickness_in, a
         )
         table = "4-9" if alloy == "2024-T3" else "4-11"
         assert count_of(thin, "formula", table).count <= count_of(thick, "formula", table).count
+
+
+@pytest.mark.parametrize(
+    ("method", "table_name", "title"),
+    [
+        ("allowables", "", "from the allowables"),
+        ("notes", "", "AC 43.13-1B tables"),
+        ("notes", "4-9", "table 4-9"),
+        ("example", "4-9", "table 4-9, rounded as in its example"),
+        ("formula", "4-9", "table 4-9's own formula"),
+    ],
+)
+def test_a_count_is_called_by_its_table_and_its_way(method, table_name, title):
+    found = RivetCount(method, table_name, None, None, "", (), (), ())
+
+    assert found.title == title
+
+
+@pytest.mark.parametrize(
+    ("per_inch", "width_in", "factor", "notes", "example"),
+    [
+        # AC 43.13-1B par 4-58g(2), p 4-27: 4.9 x .75 printed as 3.7, 37 rivets in 10 in.
+        (4.9, 10, 0.75, 37, 37),
+        # By hand: 3.1 x 3 = 9.3, up to 10, x .5 = 5; 3.1 x .5 = 1.55, to 1.6, x 3 = 4.8, up to 5.
+        (3.1, 3, 0.5, 5, 5),
+        # 2.1 x 10 = 21 x .75 = 15.75; 2.1 x .75 = 1.575, to 1.6, x 10 = 16.
+        (2.1, 10, 0.75, 16, 16),
+        # 4.1 x 1 up to 5, x .75 = 3.75; 4.1 x .75 = 3.075, to 3.1, x 1 up to 4.
+        (4.1, 1, 0.75, 4, 4),
+        # 6.06 x 10 up to 61, x .75 = 45.75; 6.06 x .75 = 4.545, to 4.5, x 10 = 45.
+        (6.06, 10, 0.75, 46, 45),
+        # A whole number stays: 3 x 7 = 21, whatever 0.1 is in binary.
+        (0.3, 70, 1.0, 21, 21),
+    ],
+)
+def test_counts_are_rounded_in_the_order_of_their_document(
+    per_inch, width_in, factor, notes, example
+):
+    assert count_by_notes(per_inch, width_in=width_in, factor=factor) == notes
+    assert count_by_example(per_inch, width_in=width_in, factor=factor) == example
