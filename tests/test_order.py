@@ -26,6 +26,12 @@ def test_ten_percent_of_seventy_is_seven():
     assert order_quantity(1000, SparesPolicy(percent=0.1)).order == 1001
 
 
+def test_spares_run_from_none_to_as_many_again():
+    assert order_quantity(7, SparesPolicy(percent=0)).order == 7
+    assert order_quantity(7, SparesPolicy(percent=100)).order == 14
+    assert order_quantity(1, SparesPolicy(percent=10)).order == 2
+
+
 @pytest.mark.parametrize("percent", [2.5, Fraction(5, 2)])
 def test_a_decimal_percentage_means_what_it_reads(percent):
     assert order_quantity(400, SparesPolicy(percent=percent)).spares == 10

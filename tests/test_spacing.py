@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from rivetkit.calculators.limits import check_length
-from rivetkit.calculators.pitch import held_to_row_spacing
+from rivetkit.calculators.pitch import check_apart, held_to_row_spacing
 from rivetkit.calculators.spacing import (
     LayerEdge,
     also_says,
@@ -151,6 +151,33 @@ def test_a_larger_row_spacing_rules_what_stands_beside_and_not_what_stands_in_li
     assert not held_to_row_spacing(0.45, square_in=0.31, **limits)
     assert not held_to_row_spacing(0.45, square_in=0.0, **limits)
     assert not held_to_row_spacing(0.45, square_in=float("-inf"), **limits)
+
+
+@pytest.mark.parametrize("square_in", [None, 0.0, 0.45])
+@pytest.mark.parametrize(("own", "other"), [(0.125, 0.1875), (0.1875, 0.125), (0.1875, None)])
+def test_apart_the_larger_of_two_rivets_rules(own, other, square_in):
+    # NAVEDTRA 14018: 3 D, for 3/16 in .5625; TM 10-5410 p 5-4: rows 2.5 D apart, .46875.
+    check = check_apart(
+        0.5, square_in=square_in, diameter_in=own, neighbour_diameter_in=other, book=USUAL
+    )
+
+    assert check.limit == pytest.approx(0.46875 if square_in else 0.5625)
+    assert check.verdict is Verdict.FAIL
+
+
+@pytest.mark.parametrize("rows", [1, 2])
+def test_apart_a_seam_of_two_rows_keeps_its_own_pitch(rows):
+    # AC 43.13-1B p 4-27: 4 D in two rows; NAVEDTRA 14018: 3 D.
+    more = {} if rows == 1 else {"rows": rows}
+    check = check_apart(0.4, square_in=0.0, diameter_in=0.125, book=USUAL, **more)
+
+    assert (check.name, check.limit) == ("pitch", 0.375 if rows == 1 else 0.5)
+
+
+def test_two_holes_in_one_place_fail_and_are_no_slip_of_the_pen():
+    for square_in in (None, 0.0):
+        check = check_apart(0.0, square_in=square_in, diameter_in=0.125, book=USUAL)
+        assert check.verdict is Verdict.FAIL
 
 
 def test_a_smaller_row_spacing_rules_where_it_has_more_to_spare():
