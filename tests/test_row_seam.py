@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rivetkit.calculators.row_layout import KeepClear, RowDemands, lay_out_row
+from rivetkit.calculators.row_layout import Hit, KeepClear, RowDemands, lay_out_row, what_decided
 from rivetkit.calculators.row_layout_answer import commonest_pitch_in, lay_out_seam
 from rivetkit.calculators.row_layout_seam import (
     demands_for,
@@ -144,6 +144,21 @@ def test_one_row_has_no_spacing_and_a_given_one_is_kept():
     assert {y for row in two.points_in for _, y in row} == {0.0, 0.4}
 
 
+def test_the_best_row_is_told_with_the_next_best_and_what_decided():
+    best, second = lay_out_row(asked())
+    seam = lay_out_seam(asked(), fastener=ROUND, book=USUAL).seam
+
+    assert (seam.layout, seam.runner_up) == (best, second)
+    assert seam.decided == what_decided(best, second)
+    assert seam.points_in[0] == tuple((place_in, 0.0) for place_in in best.rows_in[0])
+
+
+def test_an_only_row_has_no_next_best():
+    seam = lay_out_seam(asked(length_in=1.0), fastener=ROUND, book=USUAL).seam
+
+    assert (seam.runner_up, seam.decided) == (None, None)
+
+
 def test_demands_that_nothing_meets_fail_and_say_what_would_do():
     answer = lay_out_seam(asked(length_in=1.0, at_least=9), fastener=ROUND, book=USUAL)
 
@@ -175,6 +190,15 @@ def test_demands_that_nothing_meets_fail_and_say_what_would_do():
 )
 def test_a_layout_is_held_to_the_rules_whatever_was_asked(changes, wanting):
     assert failed(asked(**changes)) == wanting
+
+
+def test_the_narrowest_and_the_widest_space_are_the_ones_that_are_held_to_the_rules():
+    # One space of 1.3 in over the place kept clear; one of .35 in between two holes to hit.
+    wide = asked(length_in=6.0, clears=(KeepClear(3.0, 4.3),), pitch_max_in=1.5)
+    narrow = asked(length_in=6.0, hits=(Hit(2.0), Hit(2.35)), pitch_min_in=0.3)
+
+    assert failed(wide) == {("pitch, greatest", "")}
+    assert failed(narrow) == {("pitch", "")}
 
 
 @pytest.mark.parametrize(

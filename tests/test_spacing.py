@@ -1,9 +1,12 @@
 """Edge distance, pitch, row spacing, diameter: published limits, both sides, and the laws."""
 
+from functools import partial
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from rivetkit.calculators.edge_distance import check_strayed
 from rivetkit.calculators.limits import check_length
 from rivetkit.calculators.pitch import check_apart, held_to_row_spacing
 from rivetkit.calculators.spacing import (
@@ -188,6 +191,27 @@ def test_a_smaller_row_spacing_rules_where_it_has_more_to_spare():
     assert held_to_row_spacing(0.36, square_in=0.30, **limits)
     assert not held_to_row_spacing(0.36, square_in=0.29, **limits)
     assert not held_to_row_spacing(0.36, square_in=0.0, **limits)
+
+
+@pytest.mark.parametrize(
+    ("told_in", "stray_in", "verdict", "value_in"),
+    [
+        (0.4, 0.0, Verdict.PASS, 0.4),
+        (0.4, 0.15, Verdict.PASS, 0.25),
+        (0.4, 0.16, Verdict.NOT_CHECKED, None),
+        (0.2, 0.05, Verdict.FAIL, 0.2),
+        (0.2, 0.3, Verdict.FAIL, 0.2),
+    ],
+)
+def test_what_a_distance_may_be_less_is_no_pass_and_a_fail_stays_as_told(
+    told_in, stray_in, verdict, value_in
+):
+    # Army AL0992 p 59: 2 D, for 1/8 in .25.
+    check_at = partial(check_edge_distance, diameter_in=0.125, flush=False, book=USUAL)
+    check = check_strayed(check_at, told_in, stray_in=stray_in)
+
+    assert check.verdict is verdict
+    assert check.value == (None if value_in is None else pytest.approx(value_in))
 
 
 def test_a_caliper_that_may_be_off_makes_a_near_miss_marginal():
