@@ -329,6 +329,13 @@ def test_each_relaxation_of_tight_demands_does_it_and_less_does_not():
     assert min(tried[demand] for demand in [*places, "least pitch", "greatest pitch"]) > 50, tried
 
 
+def test_a_row_that_is_one_long_space_asks_for_just_that_pitch():
+    asked = demands(7.0, clears=(KeepClear(0.5, 6.5),))
+    items = {item.demand: item for item in why_none(asked)}
+    assert items["greatest pitch"].needed == 6.0
+    assert items["keep clear"].number == 0
+
+
 def test_an_end_moves_to_where_the_least_pitch_just_does():
     # By hand: 1.0 lies in the place kept clear; 1.5 is nearer than .3, and ten spaces of just the
     # least pitch reach from 1.5 to 11.5.
