@@ -131,6 +131,13 @@ def test_a_ring_nobody_can_drill_is_refused_in_one_line(bad):
     assert "\n" not in str(caught.value)
 
 
+@pytest.mark.parametrize("start_deg", [90.0 - 1e-11, 90.0, 90.0 + 1e-11, -90.0 - 1e-11])
+def test_a_line_along_x_runs_at_0_degrees_and_never_at_180(start_deg):
+    screws = screws_on_circle(round_shape(6.0), count=4, start_angle_deg=start_deg)
+
+    assert screws[0].direction_deg == screws[2].direction_deg == 0.0
+
+
 @pytest.mark.parametrize("corner_screws", [True, False])
 def test_400_screws_round_a_cover_are_believed_and_no_more(corner_screws):
     # Geometry: a square of 100 in has 400 in of sides, so a screw an inch is 400.

@@ -43,6 +43,12 @@ def of(series):
     return [drill for drill in chart() if series is None or drill.series in series]
 
 
+@pytest.mark.parametrize("text", ["0 mm", "0.0 mm", "0 in", "-2.5 mm"])
+def test_no_drill_has_no_size(text):
+    with pytest.raises(InputError, match="above zero"):
+        find_drill(text)
+
+
 def test_the_chart_runs_from_small_to_large_and_no_name_stands_twice():
     sizes = [drill.size_in for drill in chart()]
     assert sizes == sorted(sizes)
