@@ -231,6 +231,14 @@ def test_length_may_be_left_out(text):
             ),
         ),
         (
+            # Nothing but a dash ends a diameter here, so it is no 4 with something behind it.
+            "MS20470AD45-5",
+            (
+                "'MS20470AD45-5': diameter '45' (character 10) is not listed for MS20470; "
+                "diameters are 2, 3, 4, 5, 6, 8, 10, 12, in steps of 1/32 in"
+            ),
+        ),
+        (
             "TMOPEN-x",
             "'TMOPEN-x': cannot read 'x' (character 8) after '-'; diameters are 3, 4, 5, 6, 8",
         ),
