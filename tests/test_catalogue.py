@@ -92,7 +92,7 @@ def test_oversize_shank_gets_the_oversize_hole():
     for code in "456":
         nominal = rivet_hole(parse_part_number(f"NAS9301B-{code}"), BOOK)
         rivet = parse_part_number(f"NAS1738B{code}")
-        assert rivet_hole(rivet, BOOK).hole_min_in > shank(rivet).value_in > nominal.hole_max_in
+        assert rivet_hole(rivet, BOOK).hole_min_in > shank(rivet).diameter_in > nominal.hole_max_in
 
 
 def test_metric_rivets_take_metric_holes_in_every_rule_set():
@@ -112,7 +112,7 @@ def test_a_rivet_always_goes_into_its_hole():
             if hole is None:
                 continue
             seen += 1
-            shank_in = shank(rivet).value_in - 1e-9
+            shank_in = shank(rivet).diameter_in - 1e-9
             if hole.hole_in is not None:
                 assert hole.hole_in >= shank_in, (name, rivet.designation)
             if hole.hole_max_in is not None:

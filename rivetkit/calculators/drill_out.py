@@ -265,7 +265,7 @@ def _hole_limit(hole: RivetHole | None, hole_in: float | None) -> float | None:
 
 def _drift(fastener: Fastener, book: RuleBook) -> tuple[float, Working]:
     size = shank(fastener)
-    shank_in = fastener.diameter_in if size.value_in is None else size.value_in
+    shank_in = size.diameter_in
     rule = book.rule("drift_clearance")
     clearance_in = rule.length_in(diameter_in=shank_in)
     terms = (Term("D", shank_in, "in"), Term("c", clearance_in, "in"))

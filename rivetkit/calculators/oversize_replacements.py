@@ -151,7 +151,7 @@ def _replacement(
             )
         )
     elif rivet.blind:
-        diameter_in = shank(rivet).value_in or diameter_in
+        diameter_in = shank(rivet).diameter_in
     return Replacement(
         kind=kind,
         fastener=rivet,

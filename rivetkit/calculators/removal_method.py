@@ -164,7 +164,7 @@ def _drill_size(row: RemovalRow, fastener: Fastener, hole: RivetHole | None) -> 
         drilled = (Term("hole", hole.hole_in, "in"),)
         return Working(name, hole.hole_in, "in", "{hole}", drilled, (cites, hole.citation))
     size = shank(fastener)
-    shank_in = fastener.diameter_in if size.value_in is None else size.value_in
+    shank_in = size.diameter_in
     terms: tuple[Term, ...] = (Term("D", shank_in, "in"),)
     citations = (cites, size.citation)
     if row.drill == "next_below_shank":

@@ -303,9 +303,8 @@ def _predicted(
     citations: tuple[Citation, ...],
 ) -> ShopHead:
     rod = shank(fastener)
-    rod_in = rod.nominal_in or fastener.diameter_in
     # The nominal diameter is the part number's; only an oversize shank is a table's word.
-    own = () if rod_in == fastener.diameter_in else (rod.citation,)
+    own = () if rod.diameter_in == fastener.diameter_in else (rod.citation,)
     hole = rivet_hole(fastener, book)
     if hole.hole_in is None:
         raise OutOfTableError(
@@ -314,7 +313,7 @@ def _predicted(
         )
     volume_in3 = shop_head_volume(
         shank_length_in=shank_in,
-        shank_diameter_in=rod_in,
+        shank_diameter_in=rod.diameter_in,
         hole_length_in=hole_length_in,
         hole_diameter_in=hole.hole_in,
     )

@@ -37,6 +37,7 @@ __all__ = [
     "Nutplate",
     "Property",
     "RivetHole",
+    "Shank",
     "StockGrip",
     "blind_strength",
     "dimension",
@@ -76,6 +77,14 @@ class Dimension:
     def nominal_in(self) -> float | None:
         """The nominal size, else the greatest one printed [in]."""
         return self.max_in if self.value_in is None else self.value_in
+
+
+@dataclass(frozen=True, slots=True)
+class Shank:
+    """The shank a rivet is bought by [in], and who says so."""
+
+    diameter_in: float
+    citation: Citation
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,7 +140,7 @@ def _dimensions() -> dict[tuple[str, Fraction | str, Property], Dimension]:
     return found
 
 
-def shank(fastener: Fastener) -> Dimension:
+def shank(fastener: Fastener) -> Shank:
     """Return the shank a rivet is bought by: its nominal diameter, or its oversize [in].
 
     Raises
@@ -141,10 +150,10 @@ def shank(fastener: Fastener) -> Dimension:
     """
     standard = standards()[fastener.canonical]
     if not standard.oversize_series:
-        return Dimension(fastener.diameter_in, None, None, standard.citation)
+        return Shank(fastener.diameter_in, standard.citation)
     for row in load_table(OversizeRivetRow):
         if row.series == standard.oversize_series and _is_size(row.diameter, "in", fastener):
-            return Dimension(row.shank_in, None, None, row.citation())
+            return Shank(row.shank_in, row.citation())
     raise OutOfTableError(
         f"series '{standard.oversize_series}' has no shank for {fastener.designation}",
         where=OversizeRivetRow.table,
