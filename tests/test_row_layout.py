@@ -4,7 +4,6 @@ import cmath
 import itertools
 import math
 import random
-from collections import Counter
 from dataclasses import replace
 from fractions import Fraction
 
@@ -313,23 +312,25 @@ def tight_demands(lots):
     )
 
 
-def test_each_relaxation_of_tight_demands_does_it_and_less_does_not():
-    lots = random.Random(3)  # noqa: S311 - a sample, no secret
-    tried = Counter()
-    for asked in (tight_demands(lots) for _ in range(500)):
+@pytest.mark.parametrize("seed", range(8))
+def test_each_relaxation_of_tight_demands_does_it_and_less_does_not(seed):
+    lots = random.Random(seed)  # noqa: S311 - a sample, no secret
+    tried = set()
+    for asked in (tight_demands(lots) for _ in range(60)):
         if lay_out_row(asked):
             continue
         for item in why_none(asked):
-            tried[item.demand] += 1
+            tried.add(item.demand)
             assert lay_out_row(relaxed(asked, item)), (asked, item)
             # What can only be dropped or changed has no figure.
             assert item.unit or (item.asked, item.needed, item.number) == (0, 0, 0), item
             if item.unit and item.demand != "keep clear":
                 for share in (0.5, 0.999):
                     assert not lay_out_row(relaxed(asked, item, share)), (asked, item)
-    assert tried["pattern"] > 5, tried
-    places = ["start of the row", "end of the row", "hole to hit", "keep clear"]
-    assert min(tried[demand] for demand in [*places, "least pitch", "greatest pitch"]) > 50, tried
+    assert tried >= {
+        "start of the row", "end of the row", "hole to hit", "keep clear", "least pitch",
+        "greatest pitch",
+    }  # fmt: skip
 
 
 def test_a_row_that_is_one_long_space_asks_for_just_that_pitch():
