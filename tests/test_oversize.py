@@ -219,6 +219,20 @@ def test_a_standard_drill_may_be_missing_where_the_hole_would_fit():
     assert one.clean_up is None
 
 
+@pytest.mark.parametrize(
+    ("series", "words"),
+    [
+        (("number",), "no number drill"),
+        (("number", "letter"), "no number or letter drill"),
+        (("number", "letter", "fraction"), "no number, letter or fraction drill"),
+    ],
+)
+def test_a_missing_drill_is_told_by_the_drills_at_hand(series, words):
+    one = candidate(options("MS20470AD5", 0.1715, series=series), "MS20470AD5", "oversize_shank")
+
+    assert check_of(one, "drill for the hole").reason.startswith(f"{words} is small enough")
+
+
 def test_the_drills_at_hand_can_be_named():
     found = options("MS20470AD4", 0.145, series=["fraction"]).best
     assert found.clean_up.drill.designation == "5/32"

@@ -333,6 +333,18 @@ def test_each_relaxation_of_tight_demands_does_it_and_less_does_not(seed):
     }  # fmt: skip
 
 
+@pytest.mark.parametrize("number", [0, 1, 2])
+def test_one_place_kept_clear_gives_way_and_the_others_stay(number):
+    places = (KeepClear(1.0, 1.5), KeepClear(3.0, 3.5), KeepClear(5.0, 5.5))
+    asked = demands(7.0, clears=places)
+    eased = list(places)
+    eased[number] = KeepClear(places[number].start_in + 0.125, places[number].stop_in - 0.125)
+
+    assert ease_clear(asked, number, 0.125).clears == tuple(eased)
+    rest = places[:number] + places[number + 1 :]
+    assert ease_clear(asked, number, 0.25).clears == rest
+
+
 def test_a_row_that_is_one_long_space_asks_for_just_that_pitch():
     asked = demands(7.0, clears=(KeepClear(0.5, 6.5),))
     items = {item.demand: item for item in why_none(asked)}
