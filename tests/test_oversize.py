@@ -435,6 +435,21 @@ def test_blind_access_rejects_every_solid_rivet_and_says_why():
     assert {one.kind for one in open_ones} == {"blind", "blind_oversize_shank"}
 
 
+@pytest.mark.parametrize("part", ["MS20470AD4", "MS20426AD4", "NAS9301B-4", "NAS9302B-4"])
+def test_a_blind_rivet_in_its_place_sits_as_the_old_head_did_and_is_named_once(part):
+    old = rivet(part)
+    blind = [
+        one.fastener
+        for one in options(part, 0.1415, access="both").candidates
+        if one.fastener.blind and one.fastener.canonical != old.canonical
+    ]
+
+    assert blind
+    assert {one.flush_angle_deg for one in blind} == {old.flush_angle_deg}
+    assert all(one.standard == one.canonical for one in blind)
+    assert len({one.designation for one in blind}) == len(blind)
+
+
 def test_a_locked_blind_rivet_has_its_oversize_shank():
     # recalled: 1/64 class, hole .143 to .146 for 1/8
     result = options("NAS9301B-4", 0.141)

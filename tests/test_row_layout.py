@@ -504,6 +504,14 @@ def test_a_quarter_turn_rounds_nothing(angle_deg, place):
     assert rows[1][0] == place
 
 
+def test_a_tape_is_read_to_a_sixty_fourth_or_to_half_a_millimetre():
+    # Common practice, no source.
+    assert TAPE_STEP_IN["in"] == Fraction(1, 64)
+    assert TAPE_STEP_IN["mm"] * Fraction("25.4") == Fraction(1, 2)
+    (mark,) = tape_marks([100.2 / 25.4], step_in=TAPE_STEP_IN["mm"])
+    assert mark.mark_in * 25.4 == pytest.approx(100.0)
+
+
 @given(
     st.lists(st.floats(0.2, 40.0), min_size=2, max_size=30, unique=True).map(sorted),
     st.sampled_from(["in", "mm"]),
