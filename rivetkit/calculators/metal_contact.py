@@ -8,9 +8,8 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, Literal, Protocol
 
 from rivetkit.calculators.limits import unique_citations
-from rivetkit.calculators.substitution import base_alloy
 from rivetkit.checks import Check, not_checked, word_check
-from rivetkit.fasteners.catalogue import material, rivet_metal
+from rivetkit.fasteners.catalogue import base_alloy, material, rivet_metal
 from rivetkit.handbook import load_table
 from rivetkit.handbook.rows.materials import MetalGroupRow
 from rivetkit.handbook.rows.practice import MetalContactRow

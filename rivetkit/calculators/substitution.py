@@ -10,7 +10,7 @@ from rivetkit.calculators.limits import check_length, unique_citations
 from rivetkit.calculators.rivet_shear import blind_shear
 from rivetkit.checks import Check, Term, make_check, not_checked
 from rivetkit.errors import InputError, OutOfTableError
-from rivetkit.fasteners.catalogue import material, rivet_hole, shear_stress
+from rivetkit.fasteners.catalogue import base_alloy, rivet_hole, shear_stress
 from rivetkit.fasteners.grammar import standards
 
 if TYPE_CHECKING:
@@ -29,19 +29,6 @@ _CEILINGS = {
     "2024": "substitution_2117_for_2024_max",
 }
 _PSI_PER_KSI = 1000.0
-
-
-def base_alloy(fastener: Fastener) -> str:
-    """Return the alloy of a rivet without its temper, empty when its code is not listed.
-
-    Examples
-    --------
-    >>> from rivetkit.fasteners.part_number import parse_part_number
-    >>> base_alloy(parse_part_number("MS20470DD4"))
-    '2024'
-    """
-    row = material(fastener)
-    return "" if row is None else row.alloy.split("-")[0]
 
 
 def substitute_material(fastener: Fastener) -> str | None:

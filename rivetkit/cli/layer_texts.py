@@ -62,14 +62,14 @@ def alloy_and_form(words: Sequence[str], where: str) -> tuple[str, Form | None]:
         When a word is neither, or an alloy misspelt; ``where`` tells its place.
     """
     from rivetkit.calculators.stack import Form
-    from rivetkit.job.fields import nearest_word
-    from rivetkit.materials import require_spelling
 
     said = [word.strip() for word in words]
     forms: tuple[Form, ...] = get_args(Form)
     form = next((known for known in forms if said and said[-1] == known), None)
     alloy, *more = said[: len(said) - (form is not None)] or [""]
     if more or (alloy and not _may_be_alloy(alloy)):
+        from rivetkit.job.fields import nearest_word
+
         word = more[-1] if more else alloy
         told = f"write thickness:alloy, or thickness:alloy:form with {', '.join(forms)}"
         raise InputError(
@@ -77,6 +77,10 @@ def alloy_and_form(words: Sequence[str], where: str) -> tuple[str, Form | None]:
             where=where,
             mend=nearest_word(word, forms) or told,
         )
+    if not alloy:
+        return "", form
+    from rivetkit.materials import require_spelling
+
     try:
         return require_spelling(alloy), form
     except InputError as error:

@@ -237,6 +237,19 @@ def material(fastener: Fastener) -> RivetMaterialRow | None:
     return next((row for row in rows if row.code == fastener.material), None)
 
 
+def base_alloy(fastener: Fastener) -> str:
+    """Return the alloy of a rivet without its temper, empty when its code is not listed.
+
+    Examples
+    --------
+    >>> from rivetkit.fasteners.part_number import parse_part_number
+    >>> base_alloy(parse_part_number("MS20470DD4"))
+    '2024'
+    """
+    row = material(fastener)
+    return "" if row is None else row.alloy.split("-")[0]
+
+
 def rivet_metal(fastener: Fastener) -> str:
     """Return the metal of a rivet, empty when its material code is not listed.
 
