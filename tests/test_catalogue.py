@@ -5,7 +5,7 @@ import itertools
 import pytest
 
 from rivetkit.errors import InputError, OutOfTableError
-from rivetkit.fasteners import parse_part_number, standards
+from rivetkit.fasteners import parse_part_number, standards, stock_lengths_in
 from rivetkit.fasteners.catalogue import (
     blind_strength,
     dimension,
@@ -233,6 +233,20 @@ def test_the_grips_of_every_rivet_rise_and_a_solid_rivet_has_none():
         assert all(grip.grip_min_in < grip.grip_max_in for grip in grips)
         assert [grip.grip_max_in for grip in grips] == sorted({grip.grip_max_in for grip in grips})
         assert size.blind or not grips
+
+
+def test_stock_lengths_are_those_printed_shortest_first():
+    # TM 10-5410-223-24 table 2-3: 1/8 in rivets; MS20470, 1/8 in: from 3/16 in on by 1/32 in.
+    assert stock_lengths_in(parse_part_number("TMOPEN-4"))[:3] == (0.17, 0.232, 0.294)
+    assert stock_lengths_in(parse_part_number("MS20470AD4"))[:2] == (3 / 16, 7 / 32)
+    for size in every_size():
+        lengths = stock_lengths_in(size)
+        assert list(lengths) == sorted(set(lengths))
+
+
+@pytest.mark.parametrize("part", ["ISO15977-4-AlA/St", "NAS9301B-4"])
+def test_no_length_is_made_up_where_none_is_recorded(part):
+    assert stock_lengths_in(parse_part_number(part)) == ()
 
 
 def test_no_grip_is_made_up_where_neither_a_table_nor_the_code_tells_one():

@@ -362,6 +362,15 @@ def test_an_end_moves_to_where_the_least_pitch_just_does():
     assert {item.demand: item.needed for item in why_none(asked)}["start of the row"] == 1.5
 
 
+def test_an_end_moves_to_where_the_greatest_pitch_just_does():
+    # By hand: .5 is nearer to 1.0 than 1.55, and ten spaces of just the greatest pitch reach it.
+    asked = demands(
+        12.0, first_in=1.0, last_in=11.5, pitch_min_in=1.05, pitch_max_in=1.1, wished_pitch_in=1.1,
+        usual_least_in=1.0, usual_greatest_in=1.1, clears=(KeepClear(0.5, 1.55),),
+    )  # fmt: skip
+    assert {item.demand: item.needed for item in why_none(asked)}["start of the row"] == 0.5
+
+
 @settings(max_examples=100, deadline=None)
 @given(small_demands())
 def test_a_demand_that_is_not_named_does_not_help(asked):
