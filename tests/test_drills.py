@@ -3,6 +3,7 @@
 import re
 import subprocess
 import sys
+from dataclasses import replace
 from fractions import Fraction
 from string import ascii_uppercase
 
@@ -22,6 +23,8 @@ from rivetkit.drills import (
     smallest_at_or_above,
 )
 from rivetkit.errors import InputError, OutOfTableError, TableError
+from rivetkit.handbook import load_table
+from rivetkit.handbook.rows.holes import RivetHoleRow
 from rivetkit.rules import RuleBook, rule_set_names
 
 SMALLEST_IN = Fraction(1, 254)
@@ -45,7 +48,7 @@ def of(series):
 
 @pytest.mark.parametrize("text", ["0 mm", "0.0 mm", "0 in", "-2.5 mm"])
 def test_no_drill_has_no_size(text):
-    with pytest.raises(InputError, match="above zero"):
+    with pytest.raises(InputError, match=r"is (zero|negative); give one above zero"):
         find_drill(text)
 
 
@@ -401,6 +404,21 @@ class _Picking:
     def choice(self, question):
         assert question == "rivet_hole_solid"
         return type("Row", (), {"choice": self.scheme})
+
+
+def test_a_rivet_in_millimetres_is_on_the_table_in_inches(monkeypatch):
+    # Invented row: 1 in is 25.4 mm, whatever the row is for.
+    inches = next(row for row in load_table(RivetHoleRow) if row.drill and row.family == "solid")
+    metric = replace(inches, diameter=Fraction(3), unit="mm", drill="3.1 mm", hole=3.1)
+    # The drills are read before.
+    find_drill("#40")
+    tables = {RivetHoleRow: (metric,)}
+    monkeypatch.setattr("rivetkit.drills.load_table", lambda kind: tables[kind])
+    (found,) = rivet_drill_table(_Picking(inches.scheme))
+
+    assert found.diameter * Fraction("25.4") == 3
+    assert found.hole_in * 25.4 == pytest.approx(3.1)
+    assert found.drill.designation == "3.1 mm"
 
 
 def test_a_hole_that_is_not_printed_is_the_drill_s_own():

@@ -124,6 +124,7 @@ def test_clad_2024_t3_stands_in_two_titles_and_the_larger_count_is_taken():
     ("more", "words"),
     [
         ({"alloy": "6061-T6"}, "no title of tables 4-9 to 4-11 names 6061-T6"),
+        ({"alloy": "6061-T6 clad"}, "no title of tables 4-9 to 4-11 names 6061-T6 clad"),
         ({"alloy": "6061-T6", "table_name": "4-10"}, "table 4-10 does not name 6061-T6"),
         ({"fastener": parse_part_number("MS20426AD4")}, "protruding solid rivets, not MS20426AD4"),
         ({"fastener": parse_part_number("MS20470D4")}, "2117 rivets (AD), not MS20470D4"),
