@@ -652,6 +652,23 @@ def test_rivets_of_another_row_in_line_close_a_space():
     assert Verdict.FAIL in hole_verdicts(alone).verdicts
 
 
+@pytest.mark.parametrize(
+    ("at", "verdict"), [(0.9, Verdict.PASS), (0.96, Verdict.FAIL), (0.92, Verdict.PASS)]
+)
+def test_a_smaller_rivet_in_line_is_held_to_its_own_greatest_pitch(at, verdict):
+    """Between two sizes the smaller rules, whichever row it is told in: 10 D of 3/32 is .9375 in.
+
+    AC 43.13-1B p 4-27 (derived); a 1/8 rivet may stand 1.25 in from the next one of its size.
+    """
+    long = row("long", [(0, 0), (0.9 + at, 0), (1.9 + at, 0)])
+    plan = plan_of(long, row("small", [(0.9, 0)], part="AD3"))
+    greatest = plan.pitches.along[0].checks[1]
+
+    assert greatest.verdict is verdict
+    assert greatest.limit == pytest.approx(0.9375)
+    assert (Verdict.FAIL in hole_verdicts(plan).verdicts) == (verdict is Verdict.FAIL)
+
+
 @pytest.mark.parametrize("angle", [0.0, math.pi / 4])
 @pytest.mark.parametrize(("off", "widest_in"), [(0.062, 1.0), (0.063, 2.0)])
 def test_rivets_count_as_in_line_up_to_half_a_diameter_off(off, widest_in, angle):

@@ -153,12 +153,13 @@ def _pitch_in_row(context: Context, row: Row, members: NDArray[np.intp], tally: 
     places = members.tolist()
     sizes_in = context.diameter_in[members].tolist()
     least_in, steps_in = context.holes.apart_in(members[:-1], members[1:])
-    greatest_in = widest_spaces_in(context, members, steps_in)
-    passes: _Limits[tuple[float, float]] = _Limits(
+    greatest_in, smaller_in = widest_spaces_in(context, members, steps_in)
+    beside_in = smaller_in.tolist()
+    passes: _Limits[tuple[float, float, float]] = _Limits(
         lambda sizes, pitch_in: _pitch_checks(context, row, sizes, (pitch_in, pitch_in))
     )
     for number, ends_in in enumerate(zip(least_in.tolist(), greatest_in.tolist(), strict=True)):
-        sizes = (sizes_in[number], sizes_in[number + 1])
+        sizes = (sizes_in[number], sizes_in[number + 1], beside_in[number])
         if all(passes(sizes, pitch_in) for pitch_in in ends_in):
             continue
         pair = (places[number], places[number + 1])
@@ -170,11 +171,14 @@ def _pitch_in_row(context: Context, row: Row, members: NDArray[np.intp], tally: 
 def _pitch_checks(
     context: Context,
     row: Row,
-    sizes_in: tuple[float, float],
+    sizes_in: tuple[float, float, float],
     ends_in: tuple[float, float],
     where: str = "",
 ) -> tuple[Check, ...]:
-    """Return the checks of a pitch, its least and its greatest, as the planning makes them."""
+    """Return the checks of a pitch, its least and its greatest, as the planning makes them.
+
+    ``sizes_in`` are the two rivets, and the smaller one beside the widest space between them [in].
+    """
     least = check_pitch(
         ends_in[0],
         diameter_in=sizes_in[0],
@@ -186,8 +190,7 @@ def _pitch_checks(
     )
     greatest = check_pitch_greatest(
         ends_in[1],
-        diameter_in=sizes_in[0],
-        neighbour_diameter_in=sizes_in[1],
+        diameter_in=sizes_in[2],
         book=context.book,
         accuracy_in=context.job.accuracy_in,
         where=where,

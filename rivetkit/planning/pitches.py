@@ -133,9 +133,9 @@ def pitches(context: Context, near: Neighbours) -> Pitches:
 
 def _along(context: Context, row: Row, members: NDArray[np.intp]) -> RowPitch:
     least_in, steps_in = context.holes.apart_in(members[:-1], members[1:])
-    greatest_in = widest_spaces_in(context, members, steps_in)
+    greatest_in, smaller = widest_spaces_in(context, members, steps_in)
     sizes = context.diameter_in[members]
-    larger, smaller = np.maximum(sizes[:-1], sizes[1:]), np.minimum(sizes[:-1], sizes[1:])
+    larger = np.maximum(sizes[:-1], sizes[1:])
     tightest = int(np.argmin(least_in - pitch_limits_in(context, larger, row.seam_rows)))
     widest = int(np.argmin(greatest_pitches_in(context, smaller) - greatest_in))
     names = [
@@ -155,8 +155,7 @@ def _along(context: Context, row: Row, members: NDArray[np.intp]) -> RowPitch:
         ),
         check_pitch_greatest(
             float(greatest_in[widest]),
-            diameter_in=float(sizes[widest]),
-            neighbour_diameter_in=float(sizes[widest + 1]),
+            diameter_in=float(smaller[widest]),
             book=context.book,
             accuracy_in=context.job.accuracy_in,
             where=f"{names[2]} to {names[3]}",

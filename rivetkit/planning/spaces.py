@@ -22,11 +22,13 @@ _SEAM_LAYERS = 2
 
 def widest_spaces_in(
     context: Context, members: NDArray[np.intp], steps_in: NDArray[np.float64]
-) -> NDArray[np.float64]:
-    """Return the widest space on each step of a row, ``(n - 1,)`` [in].
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Return the widest space on each step of a row, and the smaller rivet beside it [in].
 
-    That is the step itself, or where it is over the greatest pitch and rivets of other rows stand
-    in line on it, through two of its layers at least, the widest space between them all.
+    Both are ``(n - 1,)``. The space is the step itself, or where that is over the greatest pitch
+    and rivets of other rows stand in line on it, through two of its layers at least, of the spaces
+    between them all the one with the least to spare: between two sizes the smaller rules there, as
+    in one row.
 
     Parameters
     ----------
@@ -38,25 +40,29 @@ def widest_spaces_in(
         From each to the next, ``(n - 1,)`` [in].
     """
     sizes_in = context.diameter_in[members]
-    limit_in = greatest_pitches_in(context, np.minimum(sizes_in[:-1], sizes_in[1:]))
+    smaller_in = np.minimum(sizes_in[:-1], sizes_in[1:])
+    limit_in = greatest_pitches_in(context, smaller_in)
     wide = np.flatnonzero(steps_in > limit_in + LIMIT_TOLERANCE)
     if not len(wide):
-        return steps_in
+        return steps_in, smaller_in
     widest_in = steps_in.copy()
     between = _in_line(context, members[wide], members[wide + 1], float(sizes_in.min()) / 2)
-    for number, stations_in in between.items():
-        length_in = float(steps_in[wide[number]])
-        spaces_in = np.diff(np.concatenate(([0.0], stations_in, [length_in])))
-        widest_in[wide[number]] = float(spaces_in.max())
-    return widest_in
+    for number, (stations_in, between_in) in between.items():
+        step = wide[number]
+        spaces_in = np.diff(np.concatenate(([0.0], stations_in, [steps_in[step]])))
+        rivets_in = np.concatenate(([sizes_in[step]], between_in, [sizes_in[step + 1]]))
+        beside_in = np.minimum(rivets_in[:-1], rivets_in[1:])
+        worst = int(np.argmin(greatest_pitches_in(context, beside_in) - spaces_in))
+        widest_in[step], smaller_in[step] = spaces_in[worst], beside_in[worst]
+    return widest_in, smaller_in
 
 
 def _in_line(
     context: Context, starts: NDArray[np.intp], ends: NDArray[np.intp], off_in: float
-) -> dict[int, NDArray[np.float64]]:
-    """Return how far along each step [in] rivets of its seam stand, sorted, where any do.
+) -> dict[int, tuple[NDArray[np.float64], NDArray[np.float64]]]:
+    """Return how far along each step [in] rivets of its seam stand, sorted, and their sizes [in].
 
-    ``off_in`` is how far off the straight line [in] they may be.
+    Steps on which none stands are left out. ``off_in`` is how far off the straight line [in] they may be.
     """
     points = context.holes.points
     low = np.minimum(points[starts], points[ends]) - off_in
@@ -72,8 +78,12 @@ def _in_line(
     other = (hole != starts[step]) & (hole != ends[step])
     step, hole, station_in = (found[on_step & other] for found in (step, hole, station_in))
     seam = _same_seam(context, hole, starts[step]) & _same_seam(context, hole, ends[step])
-    step, station_in = step[seam], station_in[seam]
-    return {number: np.sort(station_in[step == number]) for number in np.unique(step).tolist()}
+    order = np.flatnonzero(seam)[np.argsort(station_in[seam], kind="stable")]
+    step, station_in, size_in = step[order], station_in[order], context.diameter_in[hole[order]]
+    return {
+        number: (station_in[step == number], size_in[step == number])
+        for number in np.unique(step).tolist()
+    }
 
 
 def _same_seam(
