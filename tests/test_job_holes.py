@@ -101,6 +101,13 @@ def test_two_skins_on_one_member_hole_for_hole_are_asked_about():
     assert "one row" in error.value.mend
 
 
+def test_two_rivets_a_side_on_one_member_are_asked_about_too():
+    # A clip with two rivets in each skin: told as one member it got two rivets in place of four,
+    # each through both skins, and passed. Common practice, no source.
+    with pytest.raises(InputError, match="2 holes in common through 'spar'"):
+        lay_out(parse_job(two_sides(["spar", "spar"], count=2)))
+
+
 def test_two_skins_on_two_flanges_are_two_rows():
     holes = lay_out(parse_job(two_sides(["near flange", "far flange"])))
 

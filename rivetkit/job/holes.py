@@ -278,7 +278,7 @@ def _shared_by_rows(first: NDArray[np.intp], owner: NDArray[np.int32]) -> int:
 def _refuse_two_sides(job: Job, in_row: Sequence[NDArray[np.intp]]) -> None:
     """Refuse two rows that run hole on hole, each through a skin that the other has not.
 
-    Rows that cross share a hole or two. These are the two sides of one structure with one member
+    Rows that cross share a hole or two, and have more. These are the two sides of one structure with one member
     told for both: as one hole each they would halve the count and lengthen the rivets.
     """
     skins = [
@@ -297,8 +297,9 @@ def _refuse_two_sides(job: Job, in_row: Sequence[NDArray[np.intp]]) -> None:
     for (one, other), count in shared.items():
         mine = [name for name in skins[one] if name not in skins[other]]
         theirs = [name for name in skins[other] if name not in skins[one]]
-        shorter = min(len(in_row[one]), len(in_row[other]))
-        if not mine or not theirs or count <= _MOST_CROSSINGS or 2 * count < shorter:
+        shorter = min(len(holes_of[one]), len(holes_of[other]))
+        crossing = count < 2 or (count <= _MOST_CROSSINGS and count < shorter)  # noqa: PLR2004
+        if not mine or not theirs or crossing or 2 * count < shorter:
             continue
         through = {place.layer for place in job.rows[other].layers}
         common = next(place.layer for place in job.rows[one].layers if place.layer in through)
