@@ -126,13 +126,27 @@ def _require_unit(text: str, option: str, job_units: LengthUnit, shared: Shared)
     if job_units == shared.units:
         return
     for piece in re.split(r"[,:]", text):
-        if re.fullmatch(r"\s*[-+]?([0-9]+\.?[0-9]*|\.[0-9]+)\s*", piece) and float(piece):
+        if _is_bare(piece):
             raise InputError(
                 f"'{text}' names no unit, and the job is in {job_units}",
                 where=option,
                 mend=f"leave out --units {shared.units}, or write each number's unit: "
                 f"{piece.strip()}{job_units}",
             )
+
+
+def _is_bare(piece: str) -> bool:
+    """Return whether a text is another length in inches than in mm; what is no length is not."""
+    from rivetkit.quantities import parse_length_in
+
+    try:
+        as_in, as_mm = (
+            parse_length_in(piece, default_unit=unit, allow_zero=True, allow_negative=True)
+            for unit in ("in", "mm")
+        )
+    except InputError:
+        return False
+    return as_in != as_mm
 
 
 def _names(text: str) -> list[str]:
