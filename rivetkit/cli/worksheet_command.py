@@ -38,7 +38,7 @@ def worksheet(*, job_file: str, rows: tuple[str, ...], measured: str | None, sha
     yours. A sheet that has a hole over .010 in from where the job has it is refused. A file that
     is there already is never written over.
     """
-    from rivetkit.cli.planned import job_of
+    from rivetkit.cli.planned import job_of, naming_file
     from rivetkit.job.bench_sheet import (
         BenchSheet,
         open_bench_sheet,
@@ -54,7 +54,8 @@ def worksheet(*, job_file: str, rows: tuple[str, ...], measured: str | None, sha
             mend="choose another name; --measured carries its entries over",
         )
     job = job_of(job_file, shared)
-    lines = worksheet_lines(job, rows)
+    with naming_file(job_file):
+        lines = worksheet_lines(job, rows)
     filled = BenchSheet()
     if measured:
         sheet = open_bench_sheet(measured)
