@@ -699,6 +699,20 @@ def test_a_rivet_that_holds_the_seam_with_one_end_only_closes_no_space():
     assert plan.pitches.along[0].greatest_in == 2.0
 
 
+@pytest.mark.parametrize(("between", "widest_in"), [("", 6.0), (', "rib"', 1.0)])
+def test_a_rivet_closes_no_space_in_a_layer_that_it_misses(between, widest_in):
+    """Skin and strap are held between; the rib under both is held by the ends alone, 6 in apart."""
+    rib = '[[member]]\nname = "rib"\nkind = "rib"\nalloy = "2024-T3"\nthickness = 0.032\n'
+    rib += "edge_distance = 0.5\n"
+    three = '["skin", "strap", "rib"]'
+    rows = (
+        row("long", [(0, 0), (1, 0), (7, 0), (8, 0)], layers=three),
+        row("between", line((2, 0), (1, 0), 5), layers=f'["skin", "strap"{between}]'),
+    )
+    plan = plan_job(parse_job(PLATES + rib + "".join(rows)))
+    assert plan.pitches.along[0].greatest_in == widest_in
+
+
 def test_a_hole_that_gets_no_rivet_closes_no_space():
     """Nothing on file fits a hole of half an inch in .032 in sheets: it stays empty."""
     odd, even = ([(x, 0.0) for x in range(start, 9, 2)] for start in (0, 1))

@@ -278,8 +278,9 @@ def _shared_by_rows(first: NDArray[np.intp], owner: NDArray[np.int32]) -> int:
 def _refuse_two_sides(job: Job, in_row: Sequence[NDArray[np.intp]]) -> None:
     """Refuse two rows that run hole on hole, each through a skin that the other has not.
 
-    Rows that cross share a hole or two, and have more. These are the two sides of one structure with one member
-    told for both: as one hole each they would halve the count and lengthen the rivets.
+    Rows that cross share a hole or two, and have more. These are the two sides of one structure
+    with one member told for both: as one hole each they would halve the count and lengthen the
+    rivets.
     """
     skins = [
         [place.layer for place in row.layers if job.layers[place.layer].kind in _SKINS]

@@ -26,9 +26,9 @@ def widest_spaces_in(
     """Return the widest space on each step of a row, and the smaller rivet beside it [in].
 
     Both are ``(n - 1,)``. The space is the step itself, or where that is over the greatest pitch
-    and rivets of other rows stand in line on it, through two of its layers at least, of the spaces
-    between them all the one with the least to spare: between two sizes the smaller rules there, as
-    in one row.
+    and rivets of other rows stand in line on it, through two of its layers at least, the space with
+    the least to spare in any layer that both ends hold: a rivet closes none in a layer that it
+    misses. Between two sizes the smaller rules, as in one row.
 
     Parameters
     ----------
@@ -47,22 +47,50 @@ def widest_spaces_in(
         return steps_in, smaller_in
     widest_in = steps_in.copy()
     between = _in_line(context, members[wide], members[wide + 1], float(sizes_in.min()) / 2)
-    for number, (stations_in, between_in) in between.items():
+    for number, (stations_in, holes) in between.items():
         step = wide[number]
-        spaces_in = np.diff(np.concatenate(([0.0], stations_in, [steps_in[step]])))
-        rivets_in = np.concatenate(([sizes_in[step]], between_in, [sizes_in[step + 1]]))
-        beside_in = np.minimum(rivets_in[:-1], rivets_in[1:])
-        worst = int(np.argmin(greatest_pitches_in(context, beside_in) - spaces_in))
-        widest_in[step], smaller_in[step] = spaces_in[worst], beside_in[worst]
+        widest_in[step], smaller_in[step] = _widest_in(
+            context, (members[step], members[step + 1]), float(steps_in[step]), stations_in, holes
+        )
     return widest_in, smaller_in
+
+
+def _widest_in(
+    context: Context,
+    ends: tuple[np.intp, np.intp],
+    step_in: float,
+    stations_in: NDArray[np.float64],
+    holes: NDArray[np.intp],
+) -> tuple[float, float]:
+    """Return the space on one step with the least to spare, and the smaller rivet beside it [in].
+
+    ``holes`` stand on the step, so far along it as ``stations_in`` tells, sorted.
+    """
+    layers = _layers(context)
+    stack = context.holes.stack
+    start, end = ends
+    found: list[tuple[float, float, float]] = []
+    for layer in sorted(layers[stack[start]] & layers[stack[end]]):
+        through = np.array([layer in layers[stack[hole]] for hole in holes], dtype=bool)
+        spaces_in = np.diff(np.concatenate(([0.0], stations_in[through], [step_in])))
+        sizes_in = context.diameter_in[np.concatenate(([start], holes[through], [end]))]
+        beside_in = np.minimum(sizes_in[:-1], sizes_in[1:])
+        spare_in = greatest_pitches_in(context, beside_in) - spaces_in
+        worst = int(np.argmin(spare_in))
+        found.append((float(spare_in[worst]), float(spaces_in[worst]), float(beside_in[worst])))
+    if not found:  # the row's own layers come off for good
+        return step_in, float(context.diameter_in[[start, end]].min())
+    _, space_in, smaller_in = min(found)
+    return space_in, smaller_in
 
 
 def _in_line(
     context: Context, starts: NDArray[np.intp], ends: NDArray[np.intp], off_in: float
-) -> dict[int, tuple[NDArray[np.float64], NDArray[np.float64]]]:
-    """Return how far along each step [in] rivets of its seam stand, sorted, and their sizes [in].
+) -> dict[int, tuple[NDArray[np.float64], NDArray[np.intp]]]:
+    """Return how far along each step [in] rivets of its seam stand, sorted, and their holes.
 
-    Steps on which none stands are left out. ``off_in`` is how far off the straight line [in] they may be.
+    Steps on which none stands are left out. ``off_in`` is how far off the straight line [in] they
+    may be.
     """
     points = context.holes.points
     low = np.minimum(points[starts], points[ends]) - off_in
@@ -79,9 +107,9 @@ def _in_line(
     step, hole, station_in = (found[on_step & other] for found in (step, hole, station_in))
     seam = _same_seam(context, hole, starts[step]) & _same_seam(context, hole, ends[step])
     order = np.flatnonzero(seam)[np.argsort(station_in[seam], kind="stable")]
-    step, station_in, size_in = step[order], station_in[order], context.diameter_in[hole[order]]
+    step, station_in, hole = step[order], station_in[order], hole[order]
     return {
-        number: (station_in[step == number], size_in[step == number])
+        number: (station_in[step == number], hole[step == number])
         for number in np.unique(step).tolist()
     }
 
@@ -91,6 +119,13 @@ def _same_seam(
 ) -> NDArray[np.bool_]:
     """Return which of some pairs of holes hold the same seam; an empty hole holds none."""
     holes = context.holes
-    layers = [frozenset(place.layer for place in stack) for stack in holes.stacks]
-    shared = share_layers(layers, holes.stack[one], holes.stack[other], _SEAM_LAYERS)
+    shared = share_layers(_layers(context), holes.stack[one], holes.stack[other], _SEAM_LAYERS)
     return shared & ~holes.empty[one]
+
+
+def _layers(context: Context) -> list[frozenset[str]]:
+    """Return the names of the layers of each stack; one that comes off for good holds nothing."""
+    return [
+        frozenset(place.layer for place in stack if context.job.layers[place.layer].new is not None)
+        for stack in context.holes.stacks
+    ]
