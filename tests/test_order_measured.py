@@ -243,3 +243,25 @@ def test_any_name_of_a_job_comes_back_from_its_sheet(tmp_path_factory, name):
     file.write_bytes(text.encode("utf-8", "replace"))
     said = name.encode("utf-8", "replace").decode()
     assert open_bench_sheet(file).job_name == plain_job_name(said)
+
+
+def test_a_job_alone_is_not_named_at_every_hole_and_one_of_two_is(tmp_path, capsys):
+    jobs = files(
+        tmp_path,
+        left_toml=LEFT,
+        right_toml=RIGHT,
+        left_csv=sheet([f"row:7,{PAST_SAVING},,", "row:9,,,crack at the rim"], "left wing"),
+    )
+    bench = ["--measured", str(tmp_path / "left.csv")]
+    flat = {}
+    for count in (1, 2):
+        code, out, err = called(["order", *jobs[:count], *bench], capsys)
+        assert (code, err) == (1, "")
+        flat[count] = " ".join(out.split())
+    left_out = "not measured, ordered for as nominal: row:1-6, 8-13."
+    assert f"left wing: {left_out}" in flat[2]
+    assert f". N{left_out[1:]}" in flat[1]
+    assert "left wing: row:9" in flat[2]
+    assert "left wing: row" not in flat[1]
+    assert "Which job needs what" in flat[2]
+    assert "Which job needs what" not in flat[1]

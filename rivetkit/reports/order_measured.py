@@ -7,7 +7,13 @@ from typing import TYPE_CHECKING
 from rivetkit.planning.reserve import hole_spans
 from rivetkit.reports.bench_fates import unsettled_fixes
 from rivetkit.reports.bench_tables import advice_lines, spans_words, unsettled_words
-from rivetkit.reports.document import Column, Paragraph, Section, Table
+from rivetkit.reports.document import (
+    Column,
+    Paragraph,
+    Section,
+    Table,
+    without_empty_columns,
+)
 from rivetkit.reports.plan_tables import worst_lines
 
 if TYPE_CHECKING:
@@ -27,11 +33,11 @@ def measured_sections(jobs: Sequence[JobInOrder], unit: LengthUnit) -> tuple[Sec
     unsettled = [(job, fix) for job in jobs for fix in unsettled_fixes(job.plan)]
     if unsettled:
         words = "No rivet is settled for these holes, and none is ordered for them:"
-        blocks += [Paragraph(words), _unsettled_table(unsettled, unit)]
+        blocks += [Paragraph(words), _unsettled_table(unsettled, unit, alone=len(jobs) == 1)]
         measured = (job.plan.measured for job in jobs)
         advice = dict.fromkeys(line for one in measured if one for line in advice_lines(one))
         blocks += map(Paragraph, advice)
-    blocks += [Paragraph(line) for job in jobs for line in _open_words(job)]
+    blocks += [Paragraph(line) for job in jobs for line in _open_words(job, alone=len(jobs) == 1)]
     return (Section("Measured holes", tuple(blocks)),)
 
 
@@ -69,19 +75,24 @@ def _counts(jobs: Sequence[JobInOrder]) -> Table:
     return Table(columns, tuple(rows))
 
 
-def _unsettled_table(unsettled: Sequence[tuple[JobInOrder, HoleFix]], unit: LengthUnit) -> Table:
+def _unsettled_table(
+    unsettled: Sequence[tuple[JobInOrder, HoleFix]], unit: LengthUnit, *, alone: bool
+) -> Table:
     columns = (
         Column("job", wrap=True),
         Column("hole", wrap=True),
         Column("goes in"),
         Column("because", wrap=True),
     )
-    rows = [(job.label, fix.name, *unsettled_words(fix, unit)) for job, fix in unsettled]
+    rows = [
+        ("" if alone else job.label, fix.name, *unsettled_words(fix, unit))
+        for job, fix in unsettled
+    ]
     lines, caption = worst_lines(rows, lambda _: 0.0)
-    return Table(columns, tuple(lines), caption)
+    return without_empty_columns(Table(columns, tuple(lines), caption))
 
 
-def _open_words(job: JobInOrder) -> list[str]:
+def _open_words(job: JobInOrder, *, alone: bool) -> list[str]:
     """Return which holes of a job are ordered for as nominal, and what was written about some."""
     plan = job.plan
     if not plan.at_bench:
@@ -89,5 +100,6 @@ def _open_words(job: JobInOrder) -> list[str]:
     lines = []
     if len(plan.unmeasured):
         spans = list(hole_spans(plan.holes, plan.unmeasured))
-        lines.append(f"{job.label}: not measured, ordered for as nominal: {spans_words(spans)}.")
+        start = "Not measured" if alone else f"{job.label}: not measured"
+        lines.append(f"{start}, ordered for as nominal: {spans_words(spans)}.")
     return lines

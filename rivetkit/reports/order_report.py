@@ -51,15 +51,16 @@ class JobInOrder:
     file: str
     plan: Plan
 
-    @property
-    def bad_checks(self) -> tuple[Check, ...]:
-        """What failed or could not be checked, with the job's name in front of the place."""
+    def bad_checks(self, *, alone: bool) -> tuple[Check, ...]:
+        """Return what failed or could not be checked, after the job's name unless it is alone."""
+        bad = tuple(check for check in self.plan.checks if check.verdict in _BAD)
+        if alone:
+            return bad
         return tuple(
             replace(check, where=length_words("{job}: {where}", job=self.label, where=check.where))
             if check.where
             else replace(check, where=self.label)
-            for check in self.plan.checks
-            if check.verdict in _BAD
+            for check in bad
         )
 
 
@@ -86,12 +87,13 @@ def order_report(
     length_unit
         Unit for lengths.
     """
-    bad = tuple(check for job in jobs for check in job.bad_checks)
+    alone = len(jobs) == 1
+    bad = tuple(check for job in jobs for check in job.bad_checks(alone=alone))
     sections = [
         Section("Jobs", (_jobs_table(jobs),)),
         *measured_sections(jobs, length_unit),
         Section("To order", _to_order(jobs, parts, joint, length_unit)),
-        Section("Which job needs what", (_needs_table(parts),)),
+        Section("Which job needs what", () if alone else (_needs_table(parts),)),
         Section("How the order was counted", _workings(parts), detail=True),
     ]
     if bad:
