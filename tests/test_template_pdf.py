@@ -592,3 +592,19 @@ def test_any_text_is_printable(text):
     assert len(found) == len(text)
     assert not any(ord(letter) < 32 or 126 < ord(letter) < 160 for letter in found)
     found.encode("latin-1")
+
+
+@pytest.mark.parametrize("alone", [True, False])
+def test_what_measured_holes_get_is_told_under_the_name_of_the_sheet_they_are_in(
+    tmp_path, capsys, alone
+):
+    """A hole through both skins is on the paper of both: said twice, each says of which."""
+    sheet = tmp_path / "holes.csv"
+    sheet.write_text("hole,measured least,measured greatest\ntrailing edge:4,.190,.190\n")
+    only = ["--sheet", "upper skin"] if alone else []
+    written(tmp_path, ELEVATOR, "--measured", sheet, *only)
+    flat = " ".join(capsys.readouterr().out.split())
+    line = "no rivet fits: trailing edge:4"
+    assert flat.count(line) == (1 if alone else 2)
+    for name in ("upper skin", "lower skin"):
+        assert (f"{name}: {line}" in flat) is not alone

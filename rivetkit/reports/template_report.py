@@ -99,7 +99,12 @@ def _measured(sheets: Sequence[TemplateSheet]) -> tuple[Section, ...]:
     """Return what measured holes get: the paper marks only those without a rivet."""
     if not any(sheet.view.fates for sheet in sheets):
         return ()
-    told = dict.fromkeys(line for sheet in sheets for line in sheet.view.bench)
+    several = len(sheets) > 1
+    told = [
+        f"{sheet.view.name}: {line}" if several else line
+        for sheet in sheets
+        for line in sheet.view.bench
+    ]
     words = (
         "Holes stand where their repair puts them. A box without a cross is a hole for which no "
         "rivet is settled: do not punch it."
