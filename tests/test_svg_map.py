@@ -23,6 +23,7 @@ from rivetkit.planning.plan import plan_job
 from rivetkit.reports.bench_fates import FATE_WORDS
 from rivetkit.reports.map_report import map_report
 from rivetkit.reports.svg_map import render_svg
+from rivetkit.reports.svg_panel import _name_down_mm
 from rivetkit.reports.svg_shapes import fate_mark, verdict_mark
 
 #: Forty holes where twenty belong, well off the edge.
@@ -424,8 +425,9 @@ def test_the_picture_tells_what_every_measured_hole_gets():
     assert "MS20426AD4-4: upper spar:3, 10" in told
     assert "no rivet fits: upper spar:20" in told
     assert "remarked on only: trailing edge:4" in told
-    # what goes in is named at the hole too
-    assert {"3: MS20426AD4-4", "10: MS20426AD4-4", "20: no rivet fits"} <= set(told)
+    # what goes in is named at the hole too, with the row: another row's hole 3 may be as near
+    named = {"upper spar:3: MS20426AD4-4", "upper spar:10: MS20426AD4-4"}
+    assert named | {"upper spar:20: no rivet fits"} <= set(told)
     kinds = {node.get("id"): ET.tostring(node, encoding="unicode") for node in svg.iter(f"{SVG}g")}
     signs = {words.partition(": ")[0]: kinds[href[1:]] for words, _, _, href in placed(svg)}
     marks = {fate: re.findall(r' (?:d|r)="([^"]+)"', fate_mark(fate, 1.0)) for fate in FATE_WORDS}
@@ -497,3 +499,63 @@ def test_no_name_stands_on_the_mark_of_a_hole_that_gets_no_rivet():
     name = names["row"]
     beside = abs(float(name.get("x")) - (x + ring)), abs(float(name.get("y")) - (y - ring))
     assert beside[0] > ring or beside[1] > ring
+
+
+def test_a_hole_is_named_with_its_row_where_the_sheet_has_several():
+    """A bare number beside the holes of another row would be read as one of that row."""
+    bench = [BenchHole("ring to skin:4", 0.146, 0.146, None, None, "", "by hand")]
+    job = read_job("examples/inspection_cover.toml")
+    _, svg = drawn(plan_job(job, measured=bench))
+    told = [node.text for node in svg.iter(f"{SVG}text") if node.text]
+    assert "ring to skin:4: MS20470AD5-5" in told
+    assert "4: MS20470AD5-5" not in told
+
+
+def test_a_fate_is_told_in_one_line_whatever_rivet_the_rows_had():
+    notes = [
+        BenchNote(name, "remarked: crack", "by hand") for name in ("ring to skin:8", "nutplates:6")
+    ]
+    job = read_job("examples/inspection_cover.toml")
+    _, svg = drawn(plan_job(job, measured=[], noted=notes))
+    told = [node.text or "" for node in svg.iter(f"{SVG}text")]
+    (line,) = (
+        text for text in told if text.startswith("remarked on only: ") and "hole" not in text
+    )
+    assert line == "remarked on only: ring to skin:8; nutplates:6"
+
+
+def test_what_is_said_twice_under_the_map_is_one_line_with_its_count():
+    sizes = {"upper spar:20": 0.19, "lower spar:20": 0.19}
+    bench = [BenchHole(name, d, d, None, None, "", "by hand") for name, d in sizes.items()]
+    report, svg = drawn(plan_job(read_job("examples/elevator.toml"), measured=bench))
+    told = [node.text or "" for node in svg.iter(f"{SVG}text")]
+    lines = [text for text in told if "change about the hinge" in text]
+    unknown = [check for check in report.checks if check.name == "change about the hinge"]
+    assert len(unknown) == 2
+    assert lines == ["not checked: change about the hinge (2 times)"]
+
+
+def test_failures_and_cautions_under_the_map_are_no_smaller_than_the_legend():
+    plan = plan_job(read_job("examples/elevator.toml"))
+    report, svg = drawn(plan)
+    kinds = {node.text: node.get("class") for node in svg.iter(f"{SVG}text")}
+    (legend,) = {kind for text, kind in kinds.items() if (text or "").startswith("pass: ")}
+    assert report.cautions
+    assert {kinds[line] for line in report.cautions} == {legend}
+
+
+@pytest.mark.parametrize("verdict", list(Verdict))
+def test_the_name_in_the_detail_stands_off_the_sign_of_its_hole(verdict):
+    """Down the page is more: the letters stand up to 2 mm above their line."""
+    radius_mm, middle_mm = 4.0, 23.0
+    down_mm = _name_down_mm(verdict, radius_mm, middle_mm, upward=False)
+    up_mm = _name_down_mm(verdict, radius_mm, middle_mm, upward=True)
+    sign = verdict_mark(verdict, 1.15 * radius_mm, radius_mm)
+    reach_mm = max(abs(float(word)) for word in re.findall(r"-?\d+\.?\d*", _shape_of(sign)))
+    assert down_mm - 2.0 >= reach_mm
+    assert -up_mm >= reach_mm
+
+
+def _shape_of(sign):
+    """The numbers that tell where a sign is drawn."""
+    return " ".join(re.findall(r' (?:r|x|y|d)="([^"]*)"', sign))

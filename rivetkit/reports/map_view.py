@@ -251,10 +251,11 @@ def _bench_lines(
     for hole in holes:
         fate = fates.get(hole)
         if fate in _NAMED:
-            found.setdefault((fate, parts[hole][0]), []).append(hole)
+            part = parts[hole][0] if fate == "another" else ""
+            found.setdefault((fate, part), []).append(hole)
     for fate, part in sorted(found, key=lambda key: (_NAMED.index(key[0]), key[1])):
         spans = spans_words(list(hole_spans(plan.holes, np.array(found[fate, part]))))
-        yield f"{part if fate == 'another' else FATE_WORDS[fate]}: {spans}"
+        yield f"{part or FATE_WORDS[fate]}: {spans}"
 
 
 #: What a picture names hole by hole.

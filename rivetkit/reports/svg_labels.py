@@ -45,6 +45,8 @@ _OFF_LINES_MM = 0.35
 _TROUBLE_HIDDEN = 2
 #: A name that would hide more than this is left out; pointing at a hole tells it.
 _MOST_HIDDEN = 4
+#: What goes into a hole is in the list too: its name hides no trouble, and no more holes than this.
+_MOST_PASSING = 2
 #: Where the line beside an edge is taken, its name stands so much further off [mm].
 _NEXT_MM = 3.6
 #: Of a row of nutplates so many are tried for one that has room for the row's name.
@@ -150,14 +152,25 @@ class Labels:
         ]
         if len(named) > _MOST_HOLES:
             return
+        alone = len(self._view.rows) == 1
         for hole, told, (x, y) in named:
             what = hole.part_number if hole.fate == "another" else told
-            text = f"{hole.name.rpartition(':')[2]}: {what}"
+            # beside the holes of another row a bare number would be read as one of that row
+            which = hole.name.rpartition(":")[2] if alone else hole.name
+            text = f"{which}: {what}"
+            if len(text) > _MOST_LETTERS:  # cut, it would lose what goes in; the list has it
+                continue
             across = width_mm(text) / 2.0 + 3.4 * clearance_mm
             downs = (3.0 * clearance_mm + _HEIGHT_MM, 3.0 * clearance_mm + _HEIGHT_MM + _NEXT_MM)
             spots = [(x, y + down * side, 0.0) for down in downs for side in (-1.0, 1.0)]
             spots += [(x + across * side, y, 0.0) for side in (1.0, -1.0)]
-            self._put(text, spots, "small halo")
+            spots += [
+                (x + across * side, y + down * up, 0.0)
+                for down in downs
+                for side in (1.0, -1.0)
+                for up in (-1.0, 1.0)
+            ]
+            self._put(text, spots, "small halo", most_hidden=_MOST_PASSING)
 
     def _edges(self, plate: Plate) -> None:
         outside = shapely.polygons(self._frame.place(plate.boundary.outer.ring))
@@ -201,6 +214,7 @@ class Labels:
         spots: list[tuple[float, float, float]],
         class_: str,
         size_mm: float = _HEIGHT_MM,
+        most_hidden: int = _MOST_HIDDEN,
     ) -> None:
         if not name.strip():
             return
@@ -210,7 +224,7 @@ class Labels:
             if not self._free(_shape(text, spot, size_mm)):
                 continue
             hidden = self._hidden(text, spot, size_mm)
-            if hidden > _MOST_HIDDEN:
+            if hidden > most_hidden:
                 continue
             fitting.append((hidden, len(fitting), spot))
         if not fitting:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import textwrap
+from collections import Counter
 from dataclasses import dataclass
 from functools import cached_property
 from importlib.resources import files
@@ -89,7 +90,7 @@ def render_svg(report: Report) -> str:
         drawn.append(element("g", picture.content, transform=f"translate(0 {top:g})"))
         top += picture.height_mm + _SIDE_MM
     height = max(top - _SIDE_MM, 1.0)
-    notes = [words(line, 2.0, height + 4.0 + 4.0 * n, "small") for n, line in _notes(report)]
+    notes = [words(line, 2.0, height + 4.0 + 4.0 * n) for n, line in enumerate(_notes(report))]
     height += 4.0 * len(notes) + 2.0
     head = element("title", escaped(report.title))
     head += element("desc", escaped(". ".join(picture.description for picture in pictures)))
@@ -107,16 +108,20 @@ def render_svg(report: Report) -> str:
     )
 
 
-def _notes(report: Report) -> list[tuple[int, str]]:
-    """Return the lines under the drawings, numbered: what no hole is marked with, and cautions."""
-    unmarked = [
+def _notes(report: Report) -> list[str]:
+    """Return the lines under the drawings: what no hole is marked with, and cautions.
+
+    What is said of several things in the same words is one line.
+    """
+    unmarked = Counter(
         f"{VERDICT_WORDS[check.verdict]}: {check_label(check, report.length_unit)}"
         for section in report.sections
         for block in section.blocks
         if isinstance(block, CheckList)
         for check in block.checks
-    ]
-    return list(enumerate((*unmarked, *report.cautions)))
+    )
+    told = [line if count == 1 else f"{line} ({count} times)" for line, count in unmarked.items()]
+    return [*told, *report.cautions]
 
 
 def map_css() -> str:

@@ -16,6 +16,7 @@ from rivetkit.reports.svg_shapes import (
     element,
     fate_mark,
     shortened,
+    sign_reach,
     verdict_mark,
     words,
 )
@@ -33,6 +34,8 @@ _DETAIL_MM = 46.0
 _DIMENSION_MM = 22.0
 #: A hole is never drawn larger than this [mm].
 _LARGEST_HOLE_MM = 13.0
+#: The sign of a verdict is so much larger than its hole.
+_SIGN_SIZE = 1.15
 #: A line of words beside the detail holds about so many letters; there is room for so many lines.
 _LETTERS = 42
 _LINES = 9
@@ -107,15 +110,28 @@ def _detail_holes(view: MapView, frame: Frame, *, upward: bool) -> str:
             continue
         sign = hole_sign(hole.state, radius)
         if hole.verdict is not Verdict.PASS:
-            sign += verdict_mark(hole.verdict, radius * 1.15, radius)
+            sign += verdict_mark(hole.verdict, _SIGN_SIZE * radius, radius)
         sign += fate_mark(hole.fate, radius, below=upward)
         cross = radius + 1.5
         lines = f"M-{cross:.2f} 0H{cross:.2f}M0 -{cross:.2f}V{cross:.2f}"
         sign += element("path", class_="row", d=lines)
-        down = -radius - 2.4 if upward else radius + 4.0
+        down = _name_down_mm(hole.verdict, radius, y, upward=upward)
         name = words(shortened(hole.name, 24), 0.0, down, "small halo", text_anchor="middle")
         drawn.append(element("g", sign + name, transform=f"translate({x:.3f} {y:.3f})"))
     return "".join(drawn)
+
+
+def _name_down_mm(verdict: Verdict, radius_mm: float, y_mm: float, *, upward: bool) -> float:
+    """Return how far below its hole a name stands [mm], above it when less than 0.
+
+    It stands clear of the hole and of the sign about it, as far as the window leaves room.
+    """
+    sign_mm = 0.0 if verdict is Verdict.PASS else sign_reach(verdict) * _SIGN_SIZE * radius_mm
+    if upward:
+        least_mm = radius_mm + 2.4
+        return -max(least_mm, min(sign_mm + 1.2, y_mm - 3.0))
+    least_mm = radius_mm + 4.0
+    return max(least_mm, min(sign_mm + 3.0, _DETAIL_MM - 1.0 - y_mm))
 
 
 def _beside(start: tuple[float, float], end: tuple[float, float]) -> tuple[float, float]:

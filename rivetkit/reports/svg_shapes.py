@@ -142,6 +142,20 @@ def plate(boundary: Boundary, frame: Frame, class_: str, name: str) -> str:
     return drawn
 
 
+#: How far the signs of verdicts reach up, down and aside, in their radii.
+_REACH: dict[Verdict, float] = {
+    Verdict.PASS: 1.0,
+    Verdict.MARGINAL: 1.5,
+    Verdict.NOT_CHECKED: 1.15,
+    Verdict.FAIL: 1.5,
+}
+
+
+def sign_reach(verdict: Verdict) -> float:
+    """Return how far the sign of a verdict reaches from the middle, in its radii."""
+    return _REACH[verdict]
+
+
 def verdict_mark(verdict: Verdict, radius_mm: float, inner_mm: float = 0.0) -> str:
     """Return the sign of a verdict about the origin: each has a shape of its own.
 
@@ -153,11 +167,11 @@ def verdict_mark(verdict: Verdict, radius_mm: float, inner_mm: float = 0.0) -> s
     if verdict is Verdict.PASS:
         return element("circle", class_="pass", r=r, stroke_width=thin)
     if verdict is Verdict.MARGINAL:
-        a = number(1.5 * r)
+        a = number(sign_reach(verdict) * r)
         data = f"M0 -{a}L{a} 0L0 {a}L-{a} 0Z"
         return element("path", class_="marginal", d=data, stroke_width=thick)
     if verdict is Verdict.NOT_CHECKED:
-        corner, side = -1.15 * r, 2.3 * r
+        corner, side = -sign_reach(verdict) * r, 2.0 * sign_reach(verdict) * r
         gap = f"{number(side * 0.22)} {number(side * 0.14)}"
         return element(
             "rect",
@@ -169,7 +183,7 @@ def verdict_mark(verdict: Verdict, radius_mm: float, inner_mm: float = 0.0) -> s
             stroke_width=thick,
             stroke_dasharray=gap,
         )
-    near, far = number(max(0.5 * r, inner_mm * math.sqrt(0.5))), number(1.5 * r)
+    near, far = number(max(0.5 * r, inner_mm * math.sqrt(0.5))), number(sign_reach(verdict) * r)
     spokes = "".join(
         f"M{x}{near} {y}{near}L{x}{far} {y}{far}" for x in ("", "-") for y in ("", "-")
     )
@@ -206,15 +220,18 @@ def mark_place_mm(radius_mm: float) -> tuple[float, float]:
     return _MARK_AWAY * radius_mm, -_MARK_AWAY * radius_mm
 
 
+def _lined(data: str) -> str:
+    """Return a mark that is a line, with paper about it: it may lie over the line of an edge."""
+    return element("path", class_="under", d=data) + element("path", class_="stroke", d=data)
+
+
 #: Drawn in a square from -1 to 1, y down.
 _MARKS: dict[Fate, str] = {
     "same": element("circle", class_="mark", r=0.5),
     "another": element("path", class_="mark", d="M0 -1L.95 .75H-.95Z"),
     "none": element("path", class_="mark", d="M-1 -.4H1V.4H-1Z"),
-    "undecided": element(
-        "path", class_="stroke", d="M-.6 -.45A.6 .6 0 1 1 .25 .1Q0 .25 0 .5M0 .85V1.1"
-    ),
-    "noted": element("path", class_="stroke", d="M-.7 -.7H.7V.7H-.7Z"),
+    "undecided": _lined("M-.6 -.45A.6 .6 0 1 1 .25 .1Q0 .25 0 .5M0 .85V1.1"),
+    "noted": _lined("M-.7 -.7H.7V.7H-.7Z"),
 }
 
 
