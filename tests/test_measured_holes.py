@@ -16,7 +16,7 @@ from rivetkit.cli.app import exit_code_of
 from rivetkit.errors import InputError
 from rivetkit.fasteners.part_number import parse_part_number
 from rivetkit.job.bench_sheet import BenchHole
-from rivetkit.job.read import parse_job
+from rivetkit.job.read import parse_job, read_job
 from rivetkit.planning.new_hole import NewHoleFinder, judged_at_nearest
 from rivetkit.planning.plan import plan_job
 from rivetkit.planning.reserve import hole_spans
@@ -698,3 +698,27 @@ def test_every_neighbour_that_the_largest_rivet_could_meet_is_looked_at(apart_in
     plan = plan_job(parse_job(LARGE + second), measured=[bench("row:5", 0.188)], sizes_up=3)
     (fix,) = plan.fixes
     assert (fix.chosen and fix.chosen.fastener.designation) == part
+
+
+def test_a_long_table_of_measured_holes_leaves_out_only_those_that_ask_for_no_work():
+    """AC 43.13-1B tables 4-9 to 4-11 (derived): .096 in is the hole of a 3/32 rivet, .1285 of 1/8.
+
+    The bench drills by this table: every hole that goes up, gets none or was remarked on is in it.
+    """
+    holes = [f"upper spar:{number}" for number in range(1, 65)]
+    holes += [f"lower spar:{number}" for number in range(2, 64)]
+    good, up = set(holes[1::3]), set(holes[::3])
+    sizes = {name: 0.098 if name in good else 0.12 if name in up else 0.19 for name in holes}
+    noted = next(iter(sorted(good)))
+    filled = [
+        BenchHole(name, d, d, None, None, "burr" if name == noted else "", "by hand")
+        for name, d in sizes.items()
+    ]
+    plan = plan_job(read_job("examples/elevator.toml"), measured=filled)
+    table = measured_table(plan.measured.fixes, (), "in")
+    shown = {row[0] for row in table.rows}
+    assert len(table.rows) == len(holes) - len(good) + 1
+    assert shown == (set(holes) - good) | {noted}
+    assert table.caption.startswith(f"{len(good) - 1} more within their limits")
+    few = measured_table(plan.measured.fixes[:50], (), "in")
+    assert (len(few.rows), few.caption) == (50, "")

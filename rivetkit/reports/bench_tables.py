@@ -7,12 +7,13 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from rivetkit.calculators.measured_size import hole_accuracy
+from rivetkit.checks import Verdict
 from rivetkit.planning.reserve import hole_spans
 from rivetkit.quantities import format_length, words_in_unit
 from rivetkit.reports.amounts import in_unit, length_number, over_words
 from rivetkit.reports.check_table import objection
 from rivetkit.reports.document import Column, Table
-from rivetkit.reports.plan_tables import worst_lines
+from rivetkit.reports.plan_tables import MOST_LINES, worst_lines
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -38,12 +39,24 @@ def measured_words(plan: Plan, unit: LengthUnit) -> str:
 def measured_table(fixes: Sequence[HoleFix], noted: Sequence[BenchNote], unit: LengthUnit) -> Table:
     """Return what every measured hole needs, those that cannot be saved first.
 
-    Holes that were only written about stand before those that are well.
+    Holes that were only written about stand before those that get a rivet. Where the table grows
+    long only holes that ask for no work are left out: the bench drills by it.
     """
-    ordered = sorted(fixes, key=lambda fix: (fix.chosen is not None, not fix.oversize))
-    rows = [(fix.chosen is not None, _measured_cells(fix, unit)) for fix in ordered]
-    rows += [(False, (note.hole, "", "", "", "", "", note.words)) for note in noted]
-    lines, caption = worst_lines(sorted(rows, key=_is_well), _is_well)
+    empty = [fix for fix in fixes if fix.chosen is None]
+    work = [fix for fix in fixes if fix.chosen is not None and not _is_well(fix)]
+    well = [fix for fix in fixes if _is_well(fix)]
+    work.sort(key=lambda fix: not fix.oversize)
+    lines = [_measured_cells(fix, unit) for fix in empty]
+    lines += [(note.hole, "", "", "", "", "", note.words) for note in noted]
+    lines += [_measured_cells(fix, unit) for fix in work]
+    shown = well[: max(MOST_LINES - len(lines), 0)]
+    lines += [_measured_cells(fix, unit) for fix in shown]
+    caption = ""
+    if left_out := len(well) - len(shown):
+        caption = (
+            f"{left_out} more within {'their' if left_out > 1 else 'its'} limits, the same rivet "
+            "again; --json has them all."
+        )
     columns = (
         Column("hole", wrap=True),
         Column("measured", unit, align="right"),
@@ -53,11 +66,14 @@ def measured_table(fixes: Sequence[HoleFix], noted: Sequence[BenchNote], unit: L
         Column("centre moves", unit, align="right", weight=6),
         Column("because", weight=8, wrap=True),
     )
-    return Table(columns, tuple(cells for _, cells in lines), caption)
+    return Table(columns, tuple(lines), caption)
 
 
-def _is_well(row: tuple[bool, tuple[str, ...]]) -> float:
-    return float(row[0])
+def _is_well(fix: HoleFix) -> bool:
+    """Return whether a hole takes its own rivet as it is, beyond doubt, and none remarked on it."""
+    sure = fix.chosen is not None and fix.chosen.verdict is Verdict.PASS
+    within = fix.result.reusable and fix.result.fit == "within"
+    return sure and within and not fix.bench.remark
 
 
 def _measured_cells(fix: HoleFix, unit: LengthUnit) -> tuple[str, ...]:
@@ -206,7 +222,7 @@ def reserve_table(plan: Plan) -> Table:
         told = list(words[plan.holes.row[holes[0]], like])
         said = told[0] if len(told) == 1 else f"{_KIND_WORDS[like]} next to it"
         rows.append((row, _shortened(span), said))
-    lines, caption = worst_lines(rows, lambda _: 0.0)
+    lines, caption = worst_lines(rows)
     columns = (
         Column("row", wrap=True),
         Column("holes", wrap=True),

@@ -88,7 +88,7 @@ def _unsettled_table(
         ("" if alone else job.label, fix.name, *unsettled_words(fix, unit))
         for job, fix in unsettled
     ]
-    lines, caption = worst_lines(rows, lambda _: 0.0)
+    lines, caption = worst_lines(rows)
     return without_empty_columns(Table(columns, tuple(lines), caption))
 
 

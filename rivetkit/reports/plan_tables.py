@@ -37,13 +37,14 @@ LineT = TypeVar("LineT")
 
 
 def worst_lines(
-    lines: Sequence[LineT], badness: Callable[[LineT], float]
+    lines: Sequence[LineT], badness: Callable[[LineT], float] | None = None
 ) -> tuple[Sequence[LineT], str]:
-    """Return the lines to print, and what to say of those left out."""
+    """Return the lines to print, and what to say of those left out; the first ones if all alike."""
     if len(lines) <= MOST_LINES:
         return lines, ""
-    shown = sorted(lines, key=badness)[:MOST_LINES]
-    return shown, f"The {MOST_LINES} closest of {len(lines)}; --json has them all."
+    shown = lines if badness is None else sorted(lines, key=badness)
+    which = "first" if badness is None else "closest"
+    return shown[:MOST_LINES], f"The {MOST_LINES} {which} of {len(lines)}; --json has them all."
 
 
 def drill_out_table(plan: Plan, length_unit: LengthUnit) -> Table:
