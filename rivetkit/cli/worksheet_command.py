@@ -35,8 +35,8 @@ def worksheet(*, job_file: str, rows: tuple[str, ...], measured: str | None, sha
     Fill in the least and the greatest diameter of the holes you measured and leave the rest
     empty; 'rivetkit plan JOB.toml --measured FILE' takes it back. One diameter alone is taken for
     a round hole. A line that has a remark and no size counts as not checked. Columns you add are
-    yours. A sheet that has a hole over .010 in from where the job has it is refused. A file that
-    is there already is never written over.
+    yours. A sheet with an entry for a hole over .010 in from where the job has it is refused. A
+    file that is there already is never written over.
     """
     from rivetkit.cli.planned import job_of, naming_file
     from rivetkit.job.bench_sheet import (
