@@ -351,3 +351,10 @@ def test_files_that_cannot_be_read(tmp_path):
     (tmp_path / "deep.toml").write_text("a = " + "[" * 100_000)
     with pytest.raises(InputError, match="this is not TOML"):
         read_job(tmp_path / "deep.toml")
+
+
+@pytest.mark.parametrize("key", ["outline", "flange", "edge_distance"])
+def test_not_measured_at_another_key_is_told_where_it_belongs(key):
+    text = f'{HEAD}{SHEET}[[member]]\nname = "rib"\nkind = "rib"\nthickness = 0.025\n'
+    with pytest.raises(InputError, match=f"member 'rib': {key}: .*write edge = \"not measured\""):
+        parse_job(f'{text}{key} = "not measured"\n{ROW}')

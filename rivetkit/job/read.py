@@ -35,6 +35,9 @@ from rivetkit.materials import require_spelling
 from rivetkit.quantities import error_in_unit, parse_temperature_degf
 from rivetkit.rules import DEFAULT_RULE_SET, Override, RuleBook
 
+#: What a job says of a member whose edges nobody could measure.
+_NOT_MEASURED = "not measured"
+
 #: AC 43.13-1B p 4-12 wants no larger holes in spar caps and longitudinal stringers; a job that
 #: knows better says so with no_oversize = false.
 _NO_OVERSIZE_KINDS = ("spar", "stringer")
@@ -266,6 +269,10 @@ def _read_member(fields: Fields, name: str) -> Layer:
     state = SheetState(_read_alloy(fields, ""), _read_thickness_in(fields))
     added = fields.flag("added", default=False)
     how = fields.only_one_of("outline", "flange", "edge_distance", "edge")
+    if how != "edge" and fields.data[how] == _NOT_MEASURED:
+        raise fields.refuse(
+            how, f"'{_NOT_MEASURED}' stands at 'edge'", f'write edge = "{_NOT_MEASURED}"'
+        )
     boundary: Boundary | None = None
     flange: Flange | None = None
     edge_distance_in: float | None = None
@@ -276,7 +283,7 @@ def _read_member(fields: Fields, name: str) -> Layer:
     elif how == "edge_distance":
         edge_distance_in = fields.length_in("edge_distance")
     else:
-        fields.choice("edge", ("not measured",))
+        fields.choice("edge", (_NOT_MEASURED,))
     return Layer(
         name=name,
         kind=kind,
