@@ -16,9 +16,13 @@ from rivetkit.handbook.locate import tables_root
 from rivetkit.handbook.sources import Basis, Citation, load_sources
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Row:
-    """A row of a handbook table. Subclasses name the file and add their own columns."""
+    """A row of a handbook table. Subclasses name the file and add their own columns.
+
+    A row is itself alone, for a table is read once; comparisons nobody makes need not be written
+    for every table at every start.
+    """
 
     table: ClassVar[str]
 

@@ -8,7 +8,7 @@ from rivetkit.handbook.load import Row
 from rivetkit.handbook.rows.common import LengthUnit
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class DrillSizeRow(Row):
     """A twist drill: its name and its size in the unit the series is defined in."""
 

@@ -8,7 +8,7 @@ from rivetkit.handbook.load import Row
 from rivetkit.handbook.rows.common import Family, LengthUnit
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class FastenerStandardRow(Row):
     """A standard: how its part numbers are written and what its rivets are.
 
@@ -48,7 +48,7 @@ class FastenerStandardRow(Row):
     title: str
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class FastenerDimensionRow(Row):
     """One dimension of one size of a standard, with its limits where they are known."""
 
@@ -63,7 +63,7 @@ class FastenerDimensionRow(Row):
     unit: LengthUnit
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class RivetMaterialRow(Row):
     """A material code of a rivet part number."""
 
@@ -73,7 +73,7 @@ class RivetMaterialRow(Row):
     group: Literal["aluminium", "7050", "nickel-copper", "steel", "stainless", "copper", "titanium"]
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class HeadMarkRow(Row):
     """The mark on the manufactured head that tells the material; conflicting rows both stand."""
 
@@ -82,7 +82,7 @@ class HeadMarkRow(Row):
     mark: str
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class RivetHandlingRow(Row):
     """What a material needs before it is driven."""
 
@@ -91,7 +91,7 @@ class RivetHandlingRow(Row):
     handling: str
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class BlindGripRow(Row):
     """One stock length of a blind rivet and the grip it covers. ``code`` is as the part number
     writes it ({grip} or {length}).
@@ -107,7 +107,7 @@ class BlindGripRow(Row):
     unit: LengthUnit
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class BlindStrengthRow(Row):
     """Least shear and tension load of a blind rivet, as its standard rates it."""
 
@@ -120,7 +120,7 @@ class BlindStrengthRow(Row):
     unit: Literal["lbf", "N"]
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class OversizeRivetRow(Row):
     """A repair rivet with an enlarged shank, and the hole it wants."""
 
@@ -134,7 +134,7 @@ class OversizeRivetRow(Row):
     hole_max_in: float
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class NutplateRow(Row):
     """A two-lug nutplate: screw, rivet holes, rivet."""
 
@@ -150,7 +150,7 @@ class NutplateRow(Row):
     screw_hole_in: float | None
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class NutplateBodyRow(Row):
     """How long a nutplate is over its lugs."""
 
@@ -160,7 +160,7 @@ class NutplateBodyRow(Row):
     overall_length_in: float
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class ScrewHoleRow(Row):
     """The clearance hole for a screw, by scheme. Without ``hole_in`` it is the drill's size."""
 
@@ -172,7 +172,7 @@ class ScrewHoleRow(Row):
     hole_in: float | None
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class RivetShearStressRow(Row):
     """Driven shear stress of a rivet material."""
 
@@ -181,7 +181,7 @@ class RivetShearStressRow(Row):
     shear_ksi: float
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class RivetShearLoadRow(Row):
     """Single-shear load of one rivet as a handbook prints it."""
 

@@ -8,7 +8,7 @@ from rivetkit.handbook.load import Row
 from rivetkit.handbook.rows.common import Family, LengthUnit
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class RivetHoleRow(Row):
     """Hole and drill for a rivet diameter, by scheme. ``diameter`` is as the standard names it."""
 

@@ -8,7 +8,7 @@ from rivetkit.handbook.load import Row
 from rivetkit.handbook.rows.common import LengthUnit, Metal
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class DensityRow(Row):
     """Density of a sheet alloy or of a rivet material code."""
 
@@ -18,7 +18,7 @@ class DensityRow(Row):
     density_lb_per_in3: float
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class ThermalExpansionRow(Row):
     """Linear thermal expansion of a material, as one document prints it.
 
@@ -37,7 +37,7 @@ class ThermalExpansionRow(Row):
     valid_to_degf: float | None
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class SheetGaugeRow(Row):
     """A stock sheet thickness."""
 
@@ -46,7 +46,7 @@ class SheetGaugeRow(Row):
     thickness_in: float
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class StockSheetRow(Row):
     """A size sheet is commonly sold in; the grain runs along the length."""
 
@@ -57,7 +57,7 @@ class StockSheetRow(Row):
     unit: LengthUnit
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class SheetAlloyRow(Row):
     """Allowables of a sheet alloy, in ksi; an empty cell is a value nobody has."""
 
@@ -78,7 +78,7 @@ class SheetAlloyRow(Row):
     fbry_e20_ksi: float | None
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class SheetMetalRow(Row):
     """Which metal a sheet of that name is; ``none`` is a plastic or a laminate, no metal at all."""
 
@@ -96,7 +96,7 @@ class SheetMetalRow(Row):
     ]
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class MetalGroupRow(Row):
     """The group a metal stands in, from the one that corrodes most easily (1) on.
 

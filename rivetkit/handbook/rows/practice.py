@@ -7,7 +7,7 @@ from typing import ClassVar, Literal
 from rivetkit.handbook.load import Row
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class RuleRow(Row):
     """A numeric rule of the trade: the answer one document gives to one question.
 
@@ -24,7 +24,7 @@ class RuleRow(Row):
     applies: str
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class RuleChoiceRow(Row):
     """Which rule, or which scheme of a table, a named rule set picks for a question."""
 
@@ -34,7 +34,7 @@ class RuleChoiceRow(Row):
     choice: str
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class DrivenHeadRow(Row):
     """Shop-head limits. With an empty ``diameter`` the numbers are multiples of D.
 
@@ -52,7 +52,7 @@ class DrivenHeadRow(Row):
     height_max: float | None
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class CountersinkMinimumRow(Row):
     """Thinnest sheet for a machine countersink. A ``refused`` cell is printed but not usable."""
 
@@ -64,7 +64,7 @@ class CountersinkMinimumRow(Row):
     refused: bool
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class RemovalRow(Row):
     """How one document takes one kind of rivet out.
 
@@ -85,7 +85,7 @@ class RemovalRow(Row):
     steps: str
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class PinPunchRow(Row):
     """A stock pin punch."""
 
@@ -93,7 +93,7 @@ class PinPunchRow(Row):
     diameter: Fraction
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class MetalContactRow(Row):
     """What a document asks where rivet and sheet, or two sheets, are of different metals.
 

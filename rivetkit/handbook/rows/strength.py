@@ -7,7 +7,7 @@ from typing import ClassVar, Literal
 from rivetkit.handbook.load import Row
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class RivetsPerInchRow(Row):
     """A printed cell of a rivets-required table; an empty ``per_inch`` is a blank cell.
 
@@ -23,7 +23,7 @@ class RivetsPerInchRow(Row):
     mark: Literal["", "low", "refused"]
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class SpliceBasisRow(Row):
     """A figure a rivets-required table was computed from, as its notes state it.
 
@@ -43,7 +43,7 @@ class SpliceBasisRow(Row):
     value: float
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class SpliceAlloyRow(Row):
     """A sheet alloy in the title of a rivets-required table; without a temper it means any."""
 
@@ -53,7 +53,7 @@ class SpliceAlloyRow(Row):
     clad: bool
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class GaugeTwinRow(Row):
     """A modern sheet gauge and the old one that is bought in its place."""
 
@@ -62,7 +62,7 @@ class GaugeTwinRow(Row):
     old_in: float
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class FlushJointRow(Row):
     """Tested strength of one flush rivet in one sheet; a ``refused`` row is not to be used."""
 
@@ -77,7 +77,7 @@ class FlushJointRow(Row):
     refused: bool
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class InterRivetFixityRow(Row):
     """End fixity of a sheet between two fasteners, by the head that holds it."""
 
@@ -87,7 +87,7 @@ class InterRivetFixityRow(Row):
     fixity: float
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class ElasticModulusRow(Row):
     """Elastic modulus of a sheet alloy, in ksi."""
 
@@ -99,7 +99,7 @@ class ElasticModulusRow(Row):
     modulus_ksi: float
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class FormulaRow(Row):
     """A strength formula, as text; a ``refused`` one is printed somewhere and not to be used."""
 
