@@ -658,9 +658,13 @@ def test_looking_further_is_offered_only_where_it_may_help(tmp_path, capsys):
             assert "--sizes-up" not in capsys.readouterr().out
 
 
-@pytest.mark.parametrize("command", ["plan", "order", "map", "template", "export-dxf"])
+_NEW_HOLE = ["--rivet", "MS20470AD3", "--at", "5,3"]
+
+
+@pytest.mark.parametrize("command", ["plan", "order", "map", "template", "export-dxf", "new-hole"])
 def test_sizes_to_look_at_without_a_measured_hole_are_refused(command, capsys):
     more = ["-o", "/dev/null"] if command in {"template", "export-dxf"} else []
+    more += _NEW_HOLE if command == "new-hole" else []
     assert exit_code_of([command, "examples/elevator.toml", "--sizes-up", "3", *more]) == 2
     assert (
         "--sizes-up: is given, and no hole is measured; add --measured" in capsys.readouterr().err
@@ -722,3 +726,76 @@ def test_a_long_table_of_measured_holes_leaves_out_only_those_that_ask_for_no_wo
     assert table.caption.startswith(f"{len(good) - 1} more within their limits")
     few = measured_table(plan.measured.fixes[:50], (), "in")
     assert (len(few.rows), few.caption) == (50, "")
+
+
+def beside_repaired(place, *measured, text=PLATE):
+    """Judge a new 3/32 rivet beside the row, its measured holes repaired."""
+    plan = planned(text, *measured)
+    finder = NewHoleFinder(plan.job, parse_part_number("MS20470AD3"), ("skin",), plan=plan)
+    return finder.at(place, reach_in=1.0)
+
+
+@pytest.mark.parametrize(("gap", "verdict"), [(0.3749, Verdict.FAIL), (0.375, Verdict.PASS)])
+def test_a_new_hole_keeps_the_pitch_of_the_rivet_an_old_one_goes_up_to(gap, verdict):
+    """NAVEDTRA 14018 ch 13 (seen): 3 D, of 1/8 in .375, where 3/32 asked for .28125."""
+    up = bench("row:7", 0.112)
+
+    assert beside_repaired((5.0, 0.5 + gap)).verdict is Verdict.PASS
+    answer = beside_repaired((5.0, 0.5 + gap), up)
+    assert answer.verdict is verdict
+    assert answer.nearest == pytest.approx((5.0, 0.875), abs=1e-3)
+
+
+def test_a_new_hole_is_measured_from_where_a_repair_puts_the_old_one():
+    grew = bench("row:7", 0.110, 0.122, "edge", "away")
+    y = float(planned(PLATE, grew).holes.points[6][1])
+
+    assert y > 0.5  # away from the edge at y = 0
+    for gap, verdict in ((0.3749, Verdict.FAIL), (0.3751, Verdict.PASS)):
+        assert beside_repaired((5.0, y + gap), grew).verdict is verdict
+
+
+def test_a_hole_that_grew_to_an_untold_side_may_be_nearer_by_half_of_it():
+    # .110 by .122: grown by .012 to one side its middle is .006 nearer, or further.
+    untold = bench("row:7", 0.110, 0.122, "edge")
+
+    for gap, verdict in ((0.3809, Verdict.MARGINAL), (0.3811, Verdict.PASS)):
+        answer = beside_repaired((5.0, 0.5 + gap), untold)
+        assert answer.verdict is verdict
+        assert answer.nearest == pytest.approx((5.0, 0.881), abs=2e-4)
+
+
+def test_beside_a_hole_no_rivet_is_settled_for_a_new_one_is_not_checked():
+    lost = bench("row:7", 0.18, 0.19)
+    plan = planned(PLATE, lost)
+    finder = NewHoleFinder(plan.job, parse_part_number("MS20470AD3"), ("skin",), plan=plan)
+
+    assert plan.empty == 1
+    near = finder.at((5.0, 1.0), reach_in=1.0)
+    assert near.verdict is Verdict.NOT_CHECKED
+    assert [check.where for check in near.checks if check.verdict is near.verdict] == ["to row:7"]
+    # 3 D of the largest rivet of the standard, 3/8 in, is 1.125 in: further off none can matter
+    assert finder.at((5.0, 0.5 + 1.126), reach_in=2.0).verdict is Verdict.PASS
+    line = finder.along((3.0, 1.0), (7.0, 1.0))
+    assert [(one.where, one.verdict) for one in line.unchecked] == [
+        ("to row:7", Verdict.NOT_CHECKED)
+    ]
+    assert finder.along((3.0, 1.7), (7.0, 1.7)).unchecked == ()
+
+
+def test_the_command_for_a_new_hole_goes_by_the_sheet(tmp_path, capsys):
+    job, sheet = tmp_path / "job.toml", tmp_path / "holes.csv"
+    job.write_text(PLATE, encoding="utf-8")
+    sheet.write_text("hole,measured least,measured greatest\nrow:7,.112,\n", encoding="utf-8")
+    words = ["new-hole", str(job), "--rivet", "MS20470AD3", "--layers", "skin", "--units", "in"]
+    for where in (["--at", "5,.86"], ["--along", "5,.5:5,3"]):
+        assert exit_code_of([*words, *where]) == 0
+        assert "measured, taken" not in capsys.readouterr().out
+        code = exit_code_of([*words, *where, "--measured", str(sheet)])
+        out = " ".join(capsys.readouterr().out.split())
+        assert code == (1 if "--at" in where else 0)
+        assert "old holes 1 measured taken as their repairs leave them" in out
+        assert ("min 0.3750 -0.0150 FAIL" if code else "0.3750 2.5000") in out
+    sheet.write_text("hole,measured least,measured greatest\nrow:99,.112,\n", encoding="utf-8")
+    assert exit_code_of([*words, "--at", "5,3", "--measured", str(sheet)]) == 2
+    assert "row:99" in capsys.readouterr().err

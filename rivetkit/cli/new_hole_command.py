@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from rivetkit.cli.options import Shared, job_options
+from rivetkit.cli.options import Bench, Shared, bench_options, job_options
 from rivetkit.cli.output import emit
 from rivetkit.cli.param_types import FILE
 from rivetkit.errors import InputError
@@ -45,6 +45,7 @@ Examples:
 @click.option(
     "--reach", default="2 in", show_default=True, metavar="R", help="How far to look for a place."
 )
+@bench_options
 @job_options
 def new_hole(
     *,
@@ -56,6 +57,7 @@ def new_hole(
     countersunk: str | None,
     dimpled: str | None,
     reach: str,
+    bench: Bench,
     shared: Shared,
 ) -> int:
     """Check a new hole near old ones: edges of every layer, every neighbour.
@@ -63,8 +65,9 @@ def new_hole(
     Where it is not allowed, the nearest place that meets all limits is computed. A drawn layer
     must lie well under the hole, or be missed by half the wider head. Places are in the job's own
     x and y and in its unit; with --units of another one, each number has to name its unit.
+    With --measured the old holes stand where their repairs put them, with the rivets they get.
     """
-    from rivetkit.cli.planned import job_of
+    from rivetkit.cli.planned import job_of, measured_plan
     from rivetkit.fasteners.part_number import parse_part_number
     from rivetkit.planning.new_hole import NewHoleFinder, judged_at_nearest
     from rivetkit.reports.cautions import NUTPLATE_BODIES
@@ -79,7 +82,9 @@ def new_hole(
     job = job_of(job_file, shared)
     for option, text in (("--at", place), ("--along", along), ("--reach", reach)):
         _require_unit(text or "", option, job.units, shared)
-    finder = NewHoleFinder(job, parse_part_number(part), names, forms)
+    plan = measured_plan(job, job_file, bench)
+    finder = NewHoleFinder(job, parse_part_number(part), names, forms, plan=plan)
+    measured = 0 if plan is None else len(plan.fixes)
     inputs = {
         "job_file": job_file,
         "rivet": part,
@@ -89,6 +94,7 @@ def new_hole(
         "countersunk": countersunk,
         "dimpled": dimpled,
         "reach": reach,
+        **bench.described(),
         **shared.described(),
     }
     if place is not None:
@@ -99,6 +105,7 @@ def new_hole(
             judged_at_nearest(finder, answer),
             all_drawn=names is None,
             accuracy_in=job.accuracy_in,
+            measured=measured,
             inputs=inputs,
             length_unit=shared.units,
         )
@@ -113,6 +120,7 @@ def new_hole(
             answer_line,
             all_drawn=names is None,
             accuracy_in=job.accuracy_in,
+            measured=measured,
             inputs=inputs,
             length_unit=shared.units,
         )

@@ -41,16 +41,27 @@ def planned_job(
         When the job file, a worksheet, the rule set or an override cannot be used.
     """
     job = job_of(job_file, shared)
-    sheets: list[FilledSheet] = []
-    if bench is not None and bench.files:
-        from rivetkit.job.bench_sheet import open_bench_sheet
+    plan = None if bench is None else measured_plan(job, job_file, bench, assume_oversize)
+    return plan or plan_of(job, job_file, assume_oversize=assume_oversize)
 
-        sheets = [open_bench_sheet(file) for file in bench.files]
+
+def measured_plan(job: Job, job_file: str, bench: Bench, assume_oversize: int = 0) -> Plan | None:
+    """Return the plan of a job that was read with its filled worksheets, None when there are none.
+
+    Raises
+    ------
+    InputError
+        When the job or a worksheet cannot be used; its file is named.
+    """
+    if not bench.files:
+        return None
+    from rivetkit.job.bench_sheet import open_bench_sheet
+
     return plan_of(
         job,
         job_file,
-        sheets=sheets,
-        sizes_up=None if bench is None else bench.sizes_up,
+        sheets=[open_bench_sheet(file) for file in bench.files],
+        sizes_up=bench.sizes_up,
         assume_oversize=assume_oversize,
     )
 

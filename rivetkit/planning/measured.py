@@ -201,6 +201,21 @@ def with_fixes(holes: Holes, fixes: Iterable[HoleFix]) -> Holes:
     )
 
 
+def centres_unsure_in(holes: Holes, fixes: Iterable[HoleFix]) -> NDArray[np.float64]:
+    """Return how far each hole's centre may be from where :func:`with_fixes` has it, ``(n,)`` [in].
+
+    A hole that grew to a side nobody told, and takes its new rivet in its middle.
+    """
+    unsure_in = np.zeros(len(holes))
+    for fix in fixes:
+        if fix.chosen is None or not fix.oversize or fix.chosen.clean_up is None:
+            continue
+        move = fix.chosen.clean_up.move
+        if move.axis_deg is None or not move.side_known:
+            unsure_in[fix.hole] = abs(move.along_in)
+    return unsure_in
+
+
 class _Near(NamedTuple):
     """A neighbour: how far [in] and which way [deg] it stood, and the rows in the seam.
 

@@ -33,6 +33,7 @@ from rivetkit.geometry.room import (
 from rivetkit.geometry.spots import Spots
 from rivetkit.job.holes import lay_out
 from rivetkit.planning.context import Context
+from rivetkit.planning.measured import centres_unsure_in
 from rivetkit.planning.new_hole_answers import (
     EdgeThere,
     FreeStretch,
@@ -58,6 +59,7 @@ if TYPE_CHECKING:
     from rivetkit.geometry.room import Plate
     from rivetkit.job.holes import Holes
     from rivetkit.job.model import Job, Layer
+    from rivetkit.planning.plan import Plan
 
 
 class NewHoleFinder:
@@ -77,6 +79,8 @@ class NewHoleFinder:
         Names of the layers it goes through; None: every drawn layer that lies under the place.
     forms
         How layers are formed for a flush head, by name.
+    plan
+        The plan of the job with its measured holes: they stand, and hold, what it makes of them.
 
     Raises
     ------
@@ -90,9 +94,13 @@ class NewHoleFinder:
         part: Fastener,
         layers: Sequence[str] | None = None,
         forms: Mapping[str, Form] | None = None,
+        *,
+        plan: Plan | None = None,
     ) -> None:
         book = RuleBook.named(job.rule_set, job.overrides)
-        self._holes: Holes = lay_out(job)
+        self._holes: Holes = lay_out(job) if plan is None else plan.holes
+        fixes = () if plan is None else plan.fixes
+        self._off_in = job.accuracy_in + centres_unsure_in(self._holes, fixes)
         self._context = Context(job, self._holes, book)
         self._part = part
         named = None if layers is None else tuple(layers)
@@ -213,7 +221,7 @@ class NewHoleFinder:
                 clear_in = circle.radius_in + self._edge_in + self._accuracy_in
                 yield KeepClear(circle.centre, clear_in)
         shapely.prepare(near)
-        radii_in = self._apart_in + self._accuracy_in
+        radii_in = self._apart_in + self._off_in[self._sharing]
         holes, sharing = self._holes, self._sharing
         reach_in = radii_in + holes.placed_apart_in
         reached = shapely.dwithin(near, holes.spots.shapes[sharing], reach_in)
@@ -372,6 +380,7 @@ class NewHoleFinder:
                 _on_line(start, end, along_in) for along_in in (stretch.start_in, stretch.end_in)
             ]
             maybe = [layer for layer, _ in self._layers.maybe_under(ends)]
+            found.update(dict.fromkeys(self._unsettled_along(*ends)))
             found.update(dict.fromkeys(self._layers.diameter_checks(through, maybe)))
             found.update(dict.fromkeys(self._layers.seat_and_metal_checks(through)))
         yield from (check for check in found if check.verdict is Verdict.NOT_CHECKED)
@@ -382,22 +391,47 @@ class NewHoleFinder:
         away_in = self._holes.away_in(place, sharing)
         spare_in = away_in - self._apart_in
         order = np.argsort(spare_in, kind="stable")
-        told = (away_in <= reach_in) | (spare_in < self._accuracy_in)
+        told = (away_in <= reach_in) | (spare_in < self._off_in[sharing])
         told[order[:1]] = True
         for number in order[told[order]].tolist():
             hole, distance_in = int(sharing[number]), float(away_in[number])
             checks = tuple(self._neighbour_checks(hole, distance_in))
             yield NeighbourThere(self._holes.name(hole), distance_in, checks)
 
+    def _pitch_of_largest_in(self, hole: int) -> float:
+        """How far the new rivet must stay from a hole that takes the largest rivet of all [in]."""
+        largest_in = max(self._part.diameter_in, self._context.largest_diameter_in)
+        question = pitch_question(int(self._context.seam_rows[hole]))
+        pitch_in = self._context.book.rule(question).length_in(diameter_in=largest_in)
+        return pitch_in + float(self._off_in[hole])
+
+    def _unsettled(self, hole: int) -> Check:
+        return not_checked(
+            "pitch",
+            "no rivet is settled for that hole",
+            where=f"to {self._holes.name(hole)}",
+        )
+
+    def _unsettled_along(self, start: Point, end: Point) -> Iterator[Check]:
+        """Yield what is not checked beside a stretch where a hole waits for its rivet."""
+        spots, line = self._holes.spots.shapes, shapely.linestrings([start, end])
+        sharing = self._sharing
+        for hole in sharing[self._holes.empty[sharing]].tolist():
+            if shapely.distance(line, spots[hole]) < self._pitch_of_largest_in(hole):
+                yield self._unsettled(hole)
+
     def _neighbour_checks(self, hole: int, distance_in: float) -> Iterator[Check]:
         where = f"to {self._holes.name(hole)}"
+        if self._holes.empty[hole] and distance_in < self._pitch_of_largest_in(hole):
+            yield self._unsettled(hole)
+            return
         yield check_pitch(
             distance_in,
             diameter_in=self._part.diameter_in,
             neighbour_diameter_in=float(self._context.diameter_in[hole]),
             book=self._context.book,
             rows=int(self._context.seam_rows[hole]),
-            accuracy_in=self._accuracy_in,
+            accuracy_in=float(self._off_in[hole]),
             where=where,
         )
         own, other = head_size(self._part), self._heads[int(self._holes.fit[hole])]
@@ -408,7 +442,7 @@ class NewHoleFinder:
             own=own,
             other=other,
             book=self._context.book,
-            accuracy_in=self._accuracy_in,
+            accuracy_in=float(self._off_in[hole]),
             where=where,
         )
         if heads.verdict is not Verdict.PASS:

@@ -38,13 +38,15 @@ def new_hole_report(
     *,
     all_drawn: bool,
     accuracy_in: float,
+    measured: int,
     inputs: Mapping[str, object],
     length_unit: LengthUnit,
 ) -> Report:
     """Return the report of one place, and of the nearest allowed one where it is another.
 
     ``all_drawn`` tells that nobody named the layers: those drawn there were taken.
-    ``accuracy_in`` is how far off the job's measurements may be [in].
+    ``accuracy_in`` is how far off the job's measurements may be [in], ``measured`` how many old
+    holes were measured.
     """
     facts = [
         verdict_fact(answer.checks),
@@ -53,6 +55,7 @@ def new_hole_report(
         Fact("layers", ", ".join(answer.layers)),
     ]
     facts.append(accuracy_fact(accuracy_in, length_unit, where=_IN_JOB))
+    facts += _measured_facts(measured)
     if answer.not_named:
         facts.append(Fact("not drilled", ", ".join(answer.not_named), "drawn there, not named"))
     sections = [
@@ -122,6 +125,12 @@ def _nearest_sections(
     return (Section("Nearest place where it may go", tuple(blocks)),)
 
 
+def _measured_facts(measured: int) -> tuple[Fact, ...]:
+    if not measured:
+        return ()
+    return (Fact("old holes", f"{measured} measured", "taken as their repairs leave them"),)
+
+
 _IN_JOB = "set 'accuracy' in the job"
 
 #: Of two sides, drawn one over the other, both are taken.
@@ -138,11 +147,12 @@ def free_stretches_report(
     *,
     all_drawn: bool,
     accuracy_in: float,
+    measured: int,
     inputs: Mapping[str, object],
     length_unit: LengthUnit,
 ) -> Report:
-    """Return the report of where on a line a rivet may go; ``all_drawn`` and
-    ``accuracy_in`` as for one place.
+    """Return the report of where on a line a rivet may go; ``all_drawn``, ``accuracy_in`` and
+    ``measured`` as for one place.
     """
     facts = (
         Fact("rivet", answer.part.designation),
@@ -150,6 +160,7 @@ def free_stretches_report(
         Fact("to", _point_words(answer.end, length_unit)),
         Fact("layers", ", ".join(answer.layers)),
         accuracy_fact(accuracy_in, length_unit, where=_IN_JOB),
+        *_measured_facts(measured),
         *(Fact(one.name, one.substituted(length_unit)) for one in answer.limits),
     )
     rows = tuple(
