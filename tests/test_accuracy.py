@@ -8,12 +8,6 @@ from importlib import import_module
 import pytest
 
 from rivetkit import calculators
-from rivetkit.calculators.countersink import (
-    check_countersink,
-    check_countersink_land,
-    check_countersink_sheet,
-    check_dimple_sheet,
-)
 from rivetkit.calculators.edge_distance import (
     check_edge_distance,
     check_edge_distance_greatest,
@@ -41,7 +35,6 @@ from rivetkit.rules import RuleBook
 
 USUAL = RuleBook.named()
 EIGHTH = {"diameter_in": 0.125, "book": USUAL}
-FLUSH = {"fastener": parse_part_number("MS20426AD4"), "book": USUAL}
 ROUND = {"fastener": parse_part_number("MS20470AD4"), "book": USUAL}
 #: Its length over the lugs is on file.
 PLATE = nutplate("NAS1473-08")
@@ -49,10 +42,6 @@ PLATE = nutplate("NAS1473-08")
 
 def lug_room(distance_in, **more):
     return check_lug_room(LugGap(distance_in, end_to_end=True), PLATE, PLATE, book=USUAL, **more)
-
-
-def countersink(sheet_in, **more):
-    return check_countersink(sheet_in, **FLUSH, **more)[0]
 
 
 def length(value_in, **more):
@@ -64,10 +53,6 @@ def length(value_in, **more):
 #: Each check as a question of one distance [in].
 CHECKS = {
     "check_apart": partial(check_apart, square_in=None, **EIGHTH),
-    "check_countersink": countersink,
-    "check_countersink_land": partial(check_countersink_land, **FLUSH),
-    "check_countersink_sheet": partial(check_countersink_sheet, **FLUSH),
-    "check_dimple_sheet": partial(check_dimple_sheet, book=USUAL),
     "check_edge_distance": partial(check_edge_distance, flush=False, **EIGHTH),
     "check_edge_distance_greatest": partial(check_edge_distance_greatest, **EIGHTH),
     "check_head_clear": partial(check_head_clear, **ROUND),
@@ -99,6 +84,7 @@ def test_every_check_that_knows_an_accuracy_is_here():
         for name, made in inspect.getmembers(import_module(module.name), inspect.isfunction):
             if name.startswith("check_") and "accuracy_in" in inspect.signature(made).parameters:
                 names.add(name)
+    # No check of a sheet: it is told by its gauge, as the limits are.
     # Heads side by side are judged with the candidates of an oversize hole: tests/test_oversize.py
     assert names == {*CHECKS, "check_heads"}
 

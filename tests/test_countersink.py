@@ -127,8 +127,3 @@ def test_a_thicker_sheet_never_turns_a_pass_into_a_fail(code, one, other):
     for thin_check, thick_check in zip(before, after, strict=True):
         if thin_check.verdict is Verdict.PASS:
             assert thick_check.verdict is Verdict.PASS
-
-
-def test_accuracy_of_the_gauge_counts():
-    check = check_countersink_sheet(0.05, fastener=flush(), book=USUAL, accuracy_in=0.001)
-    assert check.verdict is Verdict.MARGINAL

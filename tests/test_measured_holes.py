@@ -9,6 +9,7 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from job_texts import HEAD, JOB, MEMBER, ROW, SKIN_STAYS
 
+from rivetkit.calculators.countersink import LAND, SHEET
 from rivetkit.calculators.oversize import size_steps
 from rivetkit.calculators.rivet_diameter import DIAMETER_GREATEST
 from rivetkit.checks import Verdict
@@ -454,6 +455,28 @@ def test_a_countersink_ends_the_reserve_by_the_table_and_by_the_land(sheet_in, s
     assert (worn.chosen is not None and worn.chosen.fastener.designation == "MS20426AD5") == (
         steps > 0
     )
+
+
+@pytest.mark.parametrize("accuracy", [0.0, 0.005, 1 / 64])
+def test_one_sheet_is_held_to_its_gauge_alike_whoever_asks(accuracy):
+    # TM 9-2320-363-34-2 p 22-18 table 4 (seen): 5/32 in .064 and more, .072 has .008 to spare and
+    # its land .0052. A tape that is off by more says nothing of what gauge the sheet was told as.
+    four = PLATE.replace("0.063", "0.072").replace("count = 13", "count = 7")
+    four = four.replace("MS20470AD3-3", "MS20426AD4-4").replace(
+        "0.5, 0.5], [9.5, 0.5", "1, 2], [9, 2"
+    )
+    four = four.replace('"skin"]', '{ layer = "skin", form = "countersunk" }]')
+    row = four[four.index("[[row]]") :].replace('"row"', '"five"').replace("AD4", "AD5")
+    five = row.replace(", 2]", ", 4]").replace("-4", "-5")
+    plan = planned(f"accuracy = {accuracy}\n{four}{five}", bench("row:1", 0.140, 0.145))
+    (fix,) = plan.measured.fixes
+
+    names = {SHEET, LAND}
+    in_plan = {check.name: check.verdict for check in plan.checks if check.name in names}
+    assert in_plan == dict.fromkeys(names, Verdict.PASS)
+    assert plan.reserve.steps[:7].tolist() == [0] + [1] * 6
+    assert fix.chosen.fastener.designation == "MS20426AD5"
+    assert {c.name: c.verdict for c in fix.checks if c.name in names} == in_plan
 
 
 def test_runs_of_holes_are_written_short():

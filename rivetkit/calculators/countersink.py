@@ -1,16 +1,15 @@
-"""Whether a sheet may be machine countersunk or dimpled for a flush head."""
+"""Whether a sheet may be machine countersunk or dimpled for a flush head.
+
+The limits are of gauges, and a sheet is told by its gauge: how far measured distances may be off is
+not taken off its thickness.
+"""
 
 from __future__ import annotations
 
 import math
 from typing import TYPE_CHECKING
 
-from rivetkit.calculators.limits import (
-    check_length,
-    require_accuracy,
-    require_length,
-    unique_citations,
-)
+from rivetkit.calculators.limits import check_length, require_length, unique_citations
 from rivetkit.checks import Check, Term, make_check, not_checked
 from rivetkit.errors import InputError
 from rivetkit.fasteners.catalogue import dimension
@@ -35,7 +34,6 @@ def check_countersink_sheet(
     *,
     fastener: Fastener,
     book: RuleBook,
-    accuracy_in: float = 0.0,
     where: str = "",
 ) -> Check:
     """Return the check of a sheet against the thinnest one a table allows to be countersunk.
@@ -48,8 +46,6 @@ def check_countersink_sheet(
         A flush rivet; a reduced head has a table of its own.
     book
         The rules in force; they pick the table.
-    accuracy_in
-        How far the measured thickness may be off [in].
     where
         The layer.
 
@@ -104,7 +100,6 @@ def check_countersink_sheet(
         citations=(row.citation(question),),
         template="{t} >= {t_min}",
         terms=(Term("t", sheet_in, "in"), Term("t_min", row.sheet_min_in, "in")),
-        accuracy=require_accuracy(accuracy_in),
         where=where,
     )
 
@@ -114,7 +109,6 @@ def check_countersink_land(
     *,
     fastener: Fastener,
     book: RuleBook,
-    accuracy_in: float = 0.0,
     where: str = "",
 ) -> Check:
     """Return the check of the straight hole left below the cone: sheet less head height.
@@ -149,7 +143,6 @@ def check_countersink_land(
             Term("h", height_in, "in"),
             Term("c", limit_in, "in"),
         ),
-        accuracy=require_accuracy(accuracy_in),
         where=where,
     )
 
@@ -159,7 +152,6 @@ def check_countersink(
     *,
     fastener: Fastener,
     book: RuleBook,
-    accuracy_in: float = 0.0,
     where: str = "",
 ) -> tuple[Check, Check]:
     """Return both checks of a machine countersink: the table's least sheet, and the land.
@@ -167,18 +159,12 @@ def check_countersink(
     Parameters and errors are those of :func:`check_countersink_sheet`.
     """
     return (
-        check_countersink_sheet(
-            sheet_in, fastener=fastener, book=book, accuracy_in=accuracy_in, where=where
-        ),
-        check_countersink_land(
-            sheet_in, fastener=fastener, book=book, accuracy_in=accuracy_in, where=where
-        ),
+        check_countersink_sheet(sheet_in, fastener=fastener, book=book, where=where),
+        check_countersink_land(sheet_in, fastener=fastener, book=book, where=where),
     )
 
 
-def check_dimple_sheet(
-    sheet_in: float, *, book: RuleBook, accuracy_in: float = 0.0, where: str = ""
-) -> Check:
+def check_dimple_sheet(sheet_in: float, *, book: RuleBook, where: str = "") -> Check:
     """Return the check of a sheet against the thickest one that is dimpled.
 
     Parameters
@@ -187,8 +173,6 @@ def check_dimple_sheet(
         Sheet thickness [in].
     book
         The rules in force.
-    accuracy_in
-        How far the measured thickness may be off [in].
     where
         The layer.
 
@@ -207,7 +191,6 @@ def check_dimple_sheet(
         rule=book.rule("dimple_thickness_max"),
         comparison="at most",
         symbol="t",
-        accuracy_in=require_accuracy(accuracy_in),
         where=where,
     )
 

@@ -370,7 +370,7 @@ def _place_checks(
             book=book,
             accuracy_in=accuracy_in,
         ),
-        *flush_checks(rivet, question.layers, book, accuracy_in),
+        *flush_checks(rivet, question.layers, book),
     )
 
 

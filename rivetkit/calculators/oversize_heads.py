@@ -79,7 +79,6 @@ def form_checks(
     fastener: Fastener,
     layer: OversizeLayer,
     book: RuleBook,
-    accuracy_in: float,
 ) -> tuple[Check, ...]:
     """Return the checks of a layer that is countersunk or dimpled anew for a flush head.
 
@@ -91,8 +90,6 @@ def form_checks(
         The layer.
     book
         The rules in force.
-    accuracy_in
-        How far the measured thickness may be off [in].
     """
     if layer.thickness_in is None and layer.form != "plain":
         name = SHEET if layer.form == "countersunk" else DIMPLE
@@ -100,19 +97,9 @@ def form_checks(
     if layer.thickness_in is None:
         return ()
     if layer.form == "countersunk":
-        return check_countersink(
-            layer.thickness_in,
-            fastener=fastener,
-            book=book,
-            accuracy_in=accuracy_in,
-            where=layer.name,
-        )
+        return check_countersink(layer.thickness_in, fastener=fastener, book=book, where=layer.name)
     if layer.form == "dimpled":
-        return (
-            check_dimple_sheet(
-                layer.thickness_in, book=book, accuracy_in=accuracy_in, where=layer.name
-            ),
-        )
+        return (check_dimple_sheet(layer.thickness_in, book=book, where=layer.name),)
     return ()
 
 
@@ -120,7 +107,6 @@ def flush_checks(
     fastener: Fastener,
     layers: Sequence[OversizeLayer],
     book: RuleBook,
-    accuracy_in: float = 0.0,
 ) -> tuple[Check, ...]:
     """Return :func:`form_checks` of all layers; a flush head that nothing is formed for is not
     checked.
@@ -133,8 +119,6 @@ def flush_checks(
         The layers.
     book
         The rules in force.
-    accuracy_in
-        How far the measured thicknesses may be off [in].
     """
     if not fastener.flush:
         return ()
@@ -145,7 +129,7 @@ def flush_checks(
         for layer in layers
         if layer.form != "plain"
         for check in form_checks(
-            fastener, _formed_only(layer.name, layer.thickness_in, layer.form), book, accuracy_in
+            fastener, _formed_only(layer.name, layer.thickness_in, layer.form), book
         )
     )
 

@@ -86,7 +86,7 @@ def spacing_checks(
     countersunk_sheet_in
         Thickness of the sheet that is machine countersunk [in].
     accuracy_in
-        How far the measured distances may be off [in].
+        How far the measured distances may be off [in]; sheets are gauges, and as told.
     inner
         Whether the hole stands inside the sheet: it does not have to hold the edge down, and no
         edge distance is too great.
@@ -112,9 +112,7 @@ def spacing_checks(
         diameter_in = fastener.diameter_in
         checks += check_diameter_for_sheet(diameter_in, sheets_in=sheets_in, book=book)
     if countersunk_sheet_in is not None:
-        checks += check_countersink(
-            countersunk_sheet_in, fastener=fastener, book=book, accuracy_in=accuracy_in
-        )
+        checks += check_countersink(countersunk_sheet_in, fastener=fastener, book=book)
     if not checks:
         raise InputError(
             "nothing is given to check",

@@ -106,7 +106,11 @@ _UNIT_AT_END = re.compile(r"[a-z\"']+$", re.IGNORECASE)
     show_default=True,
     help="How many larger sizes to look at.",
 )
-@click.option("--accuracy", metavar="A", help="How far off your measurements may be.")
+@click.option(
+    "--accuracy",
+    metavar="A",
+    help="How far off measured distances may be; a sheet counts as the gauge it is told as.",
+)
 @click.option(
     "--hole-accuracy",
     metavar="A",

@@ -59,7 +59,11 @@ Examples:
     help="The hole stands inside the sheet and need not hold its edge down: leave the greatest "
     "edge distance out.",
 )
-@click.option("--accuracy", metavar="A", help="How far off your measurements may be.")
+@click.option(
+    "--accuracy",
+    metavar="A",
+    help="How far off measured distances may be; a sheet counts as the gauge it is told as.",
+)
 @rule_options
 def spacing(
     *,

@@ -31,7 +31,8 @@ TABLES: dict[str, TableKeys] = {
             ),
             "accuracy": Key(
                 "length",
-                "How far off your measurements may be; what holds by less is marginal.",
+                "How far off measured distances may be; what holds by less is marginal. A sheet "
+                "counts as the gauge it is told as.",
                 default=0.0,
                 zero=True,
             ),

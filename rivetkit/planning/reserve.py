@@ -83,9 +83,9 @@ class _State:
 def reserve(context: Context, near: Neighbours) -> Reserve:
     """Return the reserve of every hole, its neighbours staying as they are.
 
-    A size counts while every lug, edge, pitch, countersink and head clearance passes with it, the
-    job's measuring accuracy taken off, and while it suits the thickest sheet; an edge or a bend
-    that nobody measured lets none.
+    A size counts while every lug, edge, pitch and head clearance passes with it, the job's
+    measuring accuracy taken off, and while it suits the thickest sheet and every countersunk one;
+    an edge or a bend that nobody measured lets none.
     """
     return _Climb(context, near).climb()
 
@@ -270,10 +270,7 @@ class _Climb:
                 if place.form != "countersunk" or state_new is None:
                     continue
                 for check in check_countersink(
-                    state_new.thickness_in,
-                    fastener=size,
-                    book=self._context.book,
-                    accuracy_in=job.accuracy_in,
+                    state_new.thickness_in, fastener=size, book=self._context.book
                 ):
                     if check.verdict is not Verdict.PASS:
                         short_in = np.inf if check.margin is None else max(-check.margin, 1e-6)
