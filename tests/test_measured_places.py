@@ -443,6 +443,43 @@ def test_along_the_row_is_the_way_it_is_numbered_at_its_last_hole_too():
         assert moved == pytest.approx((0.00475, 0.0), abs=1e-9)
 
 
+@pytest.mark.parametrize(
+    ("count", "skip"), [(3, ""), (4, "skip = [2]\n"), (8, ""), (8, "skip = [2, 4, 5]\n"), (24, "")]
+)
+def test_along_a_ring_is_square_to_its_radius_however_few_its_holes(count, skip):
+    # Geometry: the tangent of a circle. By the chord to the next of 8 holes the centre would come
+    # sin 22.5 deg = .38 of its move nearer to an edge outside the ring.
+    text = one_row(f"circle = {{ at = [5, 3], diameter = 3.0, count = {count} }}\n{skip}")
+    centre = np.array([5.0, 3.0])
+    for number in {1, 3, count}:
+        plan = planned(text, bench(f"row:{number}", 0.104, 0.120, "row", "toward"))
+        hole = plan.holes.number.tolist().index(number)
+        was, now = (points[hole] - centre for points in (plan.holes.laid_out, plan.holes.points))
+        step = now - was
+        assert step @ was == pytest.approx(0.0, abs=1e-9)
+        assert was[0] * step[1] - was[1] * step[0] == pytest.approx(1.5 * 0.00475, abs=1e-9)
+
+
+def test_along_listed_holes_on_a_curve_is_its_tangent_and_at_a_corner_the_way_on():
+    # Geometry: holes unevenly round a circle of 4 in, no more than 30 deg from one to the next.
+    angles = np.radians([200, 215, 240, 265, 275, 290])
+    spots = np.column_stack((5 + 4 * np.cos(angles), 5 + 4 * np.sin(angles)))
+    listed = ", ".join(f"[{x:.9f}, {y:.9f}]" for x, y in spots)
+    curve = one_row(f"holes = [{listed}]")
+    corner = one_row("holes = [[2, 1], [3, 1], [3, 2], [3, 3]]")
+
+    def step(text, number):
+        plan = planned(text, bench(f"row:{number}", 0.104, 0.120, "row", "toward"))
+        return (plan.holes.points - plan.holes.laid_out)[number - 1]
+
+    for number in (2, 3, 4, 5):
+        way = (-np.sin(angles[number - 1]), np.cos(angles[number - 1]))
+        assert step(curve, number) == pytest.approx(0.00475 * np.array(way), abs=1e-8)
+    chord = spots[1] - spots[0]
+    assert step(curve, 1) == pytest.approx(0.00475 * chord / np.hypot(*chord), abs=1e-8)
+    assert step(corner, 2) == pytest.approx((0.0, 0.00475), abs=1e-9)
+
+
 # ---------------------------------------------------------------- the quota
 
 

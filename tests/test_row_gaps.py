@@ -176,6 +176,20 @@ def test_rings_in_each_other_are_rows_side_by_side(rows_apart, shift, inner_firs
     assert between(plan).verdict is verdict
 
 
+@pytest.mark.parametrize(("rows_apart", "verdict"), [(2.5, Verdict.PASS), (2.45, Verdict.FAIL)])
+@pytest.mark.parametrize("turn_deg", [0.0, 8.0])
+def test_a_ring_told_as_one_is_round_however_few_its_holes(rows_apart, turn_deg, verdict):
+    def ring(name, radius, turn_deg):
+        told = f"at = [1, 1], diameter = {2 * radius}, count = 8, start_angle = {turn_deg}"
+        stack = 'layers = ["skin", "strap"]\nseam_rows = 2\n'
+        head = f'[[row]]\nname = "{name}"\nrivet = "MS20470AD4"\n'
+        return f"{head}circle = {{ {told} }}\n{stack}"
+
+    plan = plan_of(ring("inner", 0.7, 0.0), ring("outer", 0.7 + rows_apart * D, turn_deg))
+
+    assert between(plan).verdict is verdict
+
+
 @pytest.mark.parametrize("split", [True, False])
 @pytest.mark.parametrize(("rows_apart", "verdict"), [(2.5, Verdict.PASS), (2.4, Verdict.FAIL)])
 def test_rows_round_a_corner_are_side_by_side_there_as_well(split, rows_apart, verdict):

@@ -140,7 +140,8 @@ class Row:
     ``installed`` is None where nothing is installed yet: the holes are new. ``fit`` without a
     length has its length computed. ``kept`` rivets stay in. ``lug_in`` is the thickness of the
     nutplate's lugs, None where nobody told it. ``seam_told``: somebody told ``seam_rows``.
-    ``on_line``: its holes were set along a line, a path or a circle, and not told one by one.
+    ``on_line``: its holes were set along a line, a path or a circle, and not told one by one;
+    ``ring``: round a circle.
     ``not_through`` names layers that are drawn there and that it passes all the same, ``replaces``
     removed rows whose load it takes over.
     """
@@ -160,6 +161,7 @@ class Row:
     nutplate: Nutplate | None = None
     plates: tuple[PlacedPlate, ...] = ()
     on_line: bool = False
+    ring: bool = False
     left_over_in: float = 0.0
     not_through: tuple[str, ...] = ()
     replaces: tuple[str, ...] = ()

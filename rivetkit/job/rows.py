@@ -79,6 +79,7 @@ def read_row(fields: Fields, name: str, layers: Mapping[str, Layer], folder: Pat
         nutplate=plate,
         plates=holes.plates,
         on_line=holes.on_line,
+        ring=holes.ring,
         left_over_in=holes.left_over_in,
         not_through=_read_not_through(fields, stack, layers),
         replaces=fields.texts("replaces"),
@@ -287,6 +288,7 @@ class _RowHoles:
 
     points: Points
     on_line: bool = False
+    ring: bool = False
     left_over_in: float = 0.0
     nutplate: Nutplate | None = None
     plates: tuple[PlacedPlate, ...] = ()
@@ -298,7 +300,7 @@ def _read_holes(fields: Fields, folder: Path | None) -> _RowHoles:
         points, left_over_in = read_path_holes(fields)
         return _RowHoles(points, on_line=True, left_over_in=left_over_in)
     if how == "circle":
-        return _RowHoles(read_circle_holes(fields), on_line=True)
+        return _RowHoles(read_circle_holes(fields), on_line=True, ring=True)
     if how == "holes":
         import numpy as np
 

@@ -25,6 +25,7 @@ from rivetkit.fasteners.fastener import Fastener, without_length
 from rivetkit.geometry.spots import Spots
 from rivetkit.planning.near_edges import nearest_of
 from rivetkit.planning.nearby import pairs_across, pairs_along, seam_rows_along
+from rivetkit.planning.row_lines import row_ways_deg
 from rivetkit.planning.told_edges import nearest_told_in, told_at, told_edges, told_heel
 
 if TYPE_CHECKING:
@@ -247,8 +248,8 @@ class _Surroundings:
         }
         self._layers: dict[tuple[int, int], tuple[OversizeLayer, ...]] = {}
         self._near: dict[int, list[_Near]] = {}
-        self._row_deg: dict[int, float] = {}
         measured = np.array(sorted(bench), dtype=np.intp)
+        self._row_deg = _row_ways_deg(context, measured)
         self._note_along(measured, pairs_along(context), seam_rows_along(context))
         self._note_across(measured, pairs_across(context))
         self._parts = tuple(map(without_length, context.holes.fit_parts))
@@ -271,14 +272,12 @@ class _Surroundings:
     def _note_along(
         self, measured: NDArray[np.intp], pairs: Pairs, seam_rows: NDArray[np.intp]
     ) -> None:
-        """Note the neighbours of the measured holes in their rows, and which way the rows go on."""
+        """Note the neighbours of the measured holes in their rows."""
         for number, direction_deg in self._at_measured(measured, pairs):
             one, other = int(pairs.first[number]), int(pairs.second[number])
             gap_in, seam = float(pairs.distance_in[number]), int(seam_rows[number])
             self._note(one, _Near(other, gap_in, direction_deg, None, seam))
             self._note(other, _Near(one, gap_in, direction_deg + 180.0, None, seam))
-            self._row_deg[one] = direction_deg
-            self._row_deg.setdefault(other, direction_deg)
 
     def _note_across(self, measured: NDArray[np.intp], pairs: PairsAcross) -> None:
         """Note the neighbours of the measured holes that do not follow them in a row."""
@@ -399,7 +398,7 @@ class _Surroundings:
     def _axis_deg(self, hole: int, axis: str | float | None) -> float | None:
         """Return the direction of a hole's long axis [deg], None when nobody noted it.
 
-        Along the row is from each hole to the next, and at the last one straight on.
+        Along the row is as the row runs that gives the hole its name, toward its next hole.
         """
         if not isinstance(axis, str):
             return axis
@@ -427,6 +426,23 @@ class _Surroundings:
             if edge.least_in is None or edge.least_in < drawn_in - LIMIT_TOLERANCE:
                 return f"which way the {edge.kind} of {layer} lies is not told"
         return ""
+
+
+def _row_ways_deg(context: Context, measured: NDArray[np.intp]) -> dict[int, float]:
+    """Return which way [deg] the rows run that give some holes their names, where it is known.
+
+    Nutplates come in twos and make no line; nor does a hole alone.
+    """
+    holes = context.holes
+    found: dict[int, float] = {}
+    for number in np.unique(holes.row[measured]).tolist():
+        row, members = context.job.rows[number], holes.in_row[number]
+        # two holes of a row may be one where a hole of another row is the same as both
+        members = members[np.flatnonzero(np.diff(members, prepend=-1))]
+        if row.nutplate is None and len(members) > 1:
+            ways_deg = row_ways_deg(holes.points[members], ring=row.ring)
+            found.update(zip(members.tolist(), ways_deg.tolist(), strict=True))
+    return found
 
 
 def _with_told(

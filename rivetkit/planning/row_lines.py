@@ -17,9 +17,11 @@ if TYPE_CHECKING:
     from rivetkit.job.model import Job
     from rivetkit.planning.context import Context
 
-#: A row that turns by more than this at a hole has a corner there; less is a curve, and the row
-#: runs there midway between both directions: a ring of more than twelve holes is round.
+#: A row that turns by more than this at a hole has a corner there; less is a curve, as is a ring
+#: that is told as one however few its holes are.
 _CORNER_DEG = 30.0
+#: A ring of two holes comes straight back from each, and runs either way.
+_BACK = -1.0 + 1e-9
 
 #: So many pairs are worked on at once: more would only take more memory.
 _AT_ONCE = 20_000
@@ -147,14 +149,71 @@ def _runs(context: Context) -> _Runs:
     along = toward.copy()
     one = start[count == 2]  # noqa: PLR2004 - a hole before and one after
     other = one + 1
-    turn = (toward[one] * toward[other]).sum(axis=1)
-    curved = turn < -math.cos(math.radians(_CORNER_DEG))
-    one, other = one[curved], other[curved]
-    tangent = toward[other] - toward[one]
-    tangent /= np.hypot(tangent[:, 0], tangent[:, 1])[:, np.newaxis]
+    reach_in = np.concatenate((length_in, length_in))[order]
+    rings = np.array([row.ring for row in context.job.rows])[context.holes.row]
+    tangent = _tangents(
+        -toward[one] * reach_in[one, np.newaxis],
+        toward[other] * reach_in[other, np.newaxis],
+        ring=rings[count == 2],  # noqa: PLR2004 - as above
+    )
+    curved = np.isfinite(tangent[:, 0])
+    one, other, tangent = one[curved], other[curved], tangent[curved]
     along[one], along[other] = -tangent, tangent
-    bend = 2.0 * _cross(along, toward) / np.concatenate((length_in, length_in))[order]
+    bend = 2.0 * _cross(along, toward) / reach_in
     return _Runs(toward, along, bend, start, count)
+
+
+def _tangents(
+    before: NDArray[np.float64],
+    after: NDArray[np.float64],
+    *,
+    ring: NDArray[np.bool_] | bool,
+) -> NDArray[np.float64]:
+    """Return which way rows run at some holes: unit vectors ``(k, 2)``, not a number at a corner.
+
+    It is the tangent of the circle through the hole, the one before and the one after.
+
+    Parameters
+    ----------
+    before, after
+        From the hole before to this one, and from this one to the next, ``(k, 2)`` [in].
+    ring
+        Which holes stand round a circle, however much the row turns at them.
+    """
+    arriving_in = np.hypot(before[:, 0], before[:, 1])[:, np.newaxis]
+    leaving_in = np.hypot(after[:, 0], after[:, 1])[:, np.newaxis]
+    arriving, leaving = before / arriving_in, after / leaving_in
+    straight = (arriving * leaving).sum(axis=1)
+    curved = (straight > math.cos(math.radians(_CORNER_DEG))) | (ring & (straight > _BACK))
+    tangent = np.full(before.shape, np.nan)
+    found = (arriving * leaving_in + leaving * arriving_in)[curved]
+    tangent[curved] = found / np.hypot(found[:, 0], found[:, 1])[:, np.newaxis]
+    return tangent
+
+
+def row_ways_deg(points: NDArray[np.float64], *, ring: bool) -> NDArray[np.float64]:
+    """Return which way a row runs at each of its holes, as they are numbered ``(n,)`` [deg].
+
+    Round a curve it is the tangent, at a corner the way to the next hole; at the ends the row goes
+    straight on.
+
+    Parameters
+    ----------
+    points
+        Two holes or more, ``(n, 2)`` [in]; of a closed row the last is the first again.
+    ring
+        Whether they stand round a circle.
+    """
+    before = np.diff(points, axis=0)
+    closed = np.array_equal(points[0], points[-1])
+    after = np.roll(before, -1, axis=0) if closed else before[1:]
+    ways = np.concatenate((before[:1], after, before[-1:]))[: len(points)]
+    tangent = _tangents(before[: len(after)], after, ring=ring)
+    curved = 1 + np.flatnonzero(np.isfinite(tangent[:, 0]))
+    ways[curved] = tangent[curved - 1]
+    if closed:
+        ways[0] = ways[-1]
+    return np.degrees(np.arctan2(ways[:, 1], ways[:, 0]))
 
 
 def _off_rows_in(
