@@ -25,6 +25,7 @@ from rivetkit.planning.nearby import Neighbours, pairs_across
 from rivetkit.planning.new_hole import NewHoleFinder
 from rivetkit.planning.pitches import check_across, pitches
 from rivetkit.planning.plan import plan_job
+from rivetkit.reports.bench_tables import obstacle_words
 from rivetkit.rules import RuleBook
 
 # Rivets are 1/8 in. NAVEDTRA 14018 ch 13 (seen): pitch 3 D = .375 in. TM 10-5410-229-13&P p 5-4
@@ -447,6 +448,34 @@ def test_what_one_row_says_of_itself_its_neighbour_need_not(told):
     rows[told] += "seam_rows = 1\n"
 
     assert plan_of(*rows).verdict is Verdict.PASS
+
+
+@pytest.mark.parametrize(
+    ("pitch", "more", "steps", "kind"),
+    [
+        (4.5, "", 0, "seam"),  # .5625 in, where a seam of two rows wants .5 of 1/8, .625 of 5/32
+        (4.5, "seam_rows = 1", 1, "sheet"),
+        (4.5, "seam_rows = 2", 0, "pitch"),
+        (3.2, "", 0, "pitch"),  # short of 3 D of 5/32 whatever seam it is of
+        (5.2, "", 1, "sheet"),
+    ],
+)
+def test_the_reserve_counts_no_size_that_the_plan_would_ask_about(pitch, more, steps, kind):
+    def up(text, hole):
+        measured = (BenchHole(hole, 0.140, 0.150, None, None, "", "by hand"),)
+        return plan_job(parse_job(text), measured=measured)
+
+    text = PLATES + "".join(two_rows(pitch, 4.0, more))
+    found = plan_job(parse_job(text)).reserve
+
+    assert set(found.steps[1:8].tolist()) == {steps}
+    assert {found.obstacles[number].kind for number in found.obstacle[1:8]} == {kind}
+    # what the reserve tells before the drill, a measured hole tells after it
+    assert (up(text, "a:5").verdict is Verdict.PASS) == (steps > 0)
+    if kind == "seam":
+        assert obstacle_words(found.obstacles[found.obstacle[4]]).endswith("in one seam with b")
+        # a repair in hole 5 makes the plan ask of its row
+        assert [seam.rows for seam in up(text, "a:5").pitches.seams] == [("a", "b")]
 
 
 def test_rows_told_to_be_a_seam_are_held_to_its_pitch():

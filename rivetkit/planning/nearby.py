@@ -10,15 +10,17 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from rivetkit.calculators.spacing import pitch_question
+from rivetkit.checks import LIMIT_TOLERANCE
 from rivetkit.geometry.neighbours import Pairs, close_pairs
 from rivetkit.job.crowds import refuse_crowd
 from rivetkit.job.holes import share_layers
+from rivetkit.planning.limits import pitch_limits_in
 from rivetkit.planning.row_lines import across, followers
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from rivetkit.job.model import Row
+    from rivetkit.job.model import Job, Row
     from rivetkit.planning.context import Context
     from rivetkit.planning.row_lines import PairsAcross
 
@@ -41,6 +43,68 @@ class Neighbours:
     def across(self) -> PairsAcross:
         """The holes near each other that do not follow each other in a row."""
         return pairs_across(self.context)
+
+    @cached_property
+    def maybe_seams(self) -> dict[int, int]:
+        """The rows that may be of a seam with a row beside them, and that row; both by number."""
+        return maybe_seams(self.context, self.across)
+
+
+#: The fewest rows of a seam.
+SEAM_ROWS = 2
+#: Holes of each of two rows that must stand beside the other one, for them to run side by side.
+_BESIDE = 2
+
+
+def maybe_seams(context: Context, pairs: PairsAcross) -> dict[int, int]:
+    """Return the rows that run beside another as in a seam, though nobody told of one.
+
+    Two rows that join the same layers and stand no further apart than the least pitch of a seam of
+    two rows may carry as one seam (common practice; the row spacing is usually three quarters of
+    the pitch).
+
+    Parameters
+    ----------
+    context
+        The job.
+    pairs
+        The holes near each other that do not follow each other in a row.
+
+    Returns
+    -------
+    dict
+        By the number of the row, that of the row beside it.
+    """
+    job, holes = context.job, context.holes
+    larger_in = np.maximum(context.diameter_in[pairs.first], context.diameter_in[pairs.second])
+    near = (pairs.square_in >= pairs.distance_in * np.sqrt(0.5)) & (
+        pairs.square_in <= pitch_limits_in(context, larger_in, SEAM_ROWS) + LIMIT_TOLERANCE
+    )
+    rows, count = len(job.rows), len(holes)
+    mine = np.concatenate((pairs.first[near], pairs.second[near])).astype(np.int64)
+    theirs = np.concatenate((pairs.second[near], pairs.first[near]))
+    both = holes.row[mine].astype(np.int64) * rows + holes.row[theirs]
+    # Each hole of a row beside another row counts once, whatever holes it stands beside there.
+    keys, beside = np.unique(np.unique(both * count + mine) // count, return_counts=True)
+    many = dict(zip(keys.tolist(), (beside >= _BESIDE).tolist(), strict=True))
+    found: dict[int, int] = {}
+    for key, enough in many.items():
+        own, other = divmod(key, rows)
+        if own not in found and enough and many[other * rows + own] and _one_seam(job, own, other):
+            found[own] = other
+    return found
+
+
+def _one_seam(job: Job, own: int, other: int) -> bool:
+    """Whether two rows may be of one seam: they join the same layers and nobody said otherwise."""
+    row, neighbour = job.rows[own], job.rows[other]
+    joined = [
+        {place.layer for place in one.layers if job.layers[place.layer].new is not None}
+        for one in (row, neighbour)
+    ]
+    plates = row.nutplate is not None or neighbour.nutplate is not None
+    alone = row.seam_told or (neighbour.seam_told and neighbour.seam_rows == 1)
+    return not alone and not plates and len(joined[0] & joined[1]) > 1
 
 
 def row_pairs(context: Context, row: Row, members: NDArray[np.intp]) -> Pairs:

@@ -27,6 +27,7 @@ from rivetkit.planning.limits import (
     pitch_limits_in,
 )
 from rivetkit.planning.nearby import (
+    SEAM_ROWS,
     reach_across_in,
     rows_along,
     seam_rows_along,
@@ -39,13 +40,10 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from rivetkit.checks import Check
-    from rivetkit.job.model import Job, Row
+    from rivetkit.job.model import Row
     from rivetkit.planning.context import Context
     from rivetkit.planning.nearby import Neighbours
     from rivetkit.planning.row_lines import PairsAcross
-
-#: The fewest rows of a seam.
-_SEAM_ROWS = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,7 +125,7 @@ def pitches(context: Context, near: Neighbours) -> Pitches:
             _gap(context, heads, number, check_head(context, heads, number))
             for number in _least_by_rows(context, heads, heads.distance_in - apart_in)
         ),
-        seams=tuple(_untold_seams(context, near.along, pairs)),
+        seams=tuple(_untold_seams(context, near)),
     )
 
 
@@ -172,58 +170,22 @@ def _along(context: Context, row: Row, members: NDArray[np.intp]) -> RowPitch:
     )
 
 
-#: Holes of each of two rows that must stand beside the other one, for them to run side by side.
-_BESIDE = 2
+def _untold_seams(context: Context, near: Neighbours) -> Iterator[UntoldSeam]:
+    """Yield the rows that may be of a seam, and are pitched too near for one.
 
-
-def _untold_seams(context: Context, along: Pairs, pairs: PairsAcross) -> Iterator[UntoldSeam]:
-    """Yield the rows that are pitched as single ones and run beside another as in a seam.
-
-    Two rows that join the same layers and stand no further apart than the least pitch of a seam of
-    two rows may carry as one seam (common practice; the row spacing is usually three quarters of
-    the pitch). A row further from its neighbour, or pitched wide enough for a seam, passes anyway.
+    A row that is pitched wide enough for a seam passes anyway.
     """
-    job, holes = context.job, context.holes
-    short = _short_in_seam(context, along)
-    if not short.any():
-        return
-    larger_in = np.maximum(context.diameter_in[pairs.first], context.diameter_in[pairs.second])
-    near = (pairs.square_in >= pairs.distance_in * np.sqrt(0.5)) & (
-        pairs.square_in <= pitch_limits_in(context, larger_in, _SEAM_ROWS) + LIMIT_TOLERANCE
-    )
-    rows, count = len(job.rows), len(holes)
-    mine = np.concatenate((pairs.first[near], pairs.second[near])).astype(np.int64)
-    theirs = np.concatenate((pairs.second[near], pairs.first[near]))
-    both = holes.row[mine].astype(np.int64) * rows + holes.row[theirs]
-    # Each hole of a row beside another row counts once, whatever holes it stands beside there.
-    found, beside = np.unique(np.unique(both * count + mine) // count, return_counts=True)
-    many = dict(zip(found.tolist(), (beside >= _BESIDE).tolist(), strict=True))
-    doubted: set[int] = set()
-    for key, enough in many.items():
-        own, other = divmod(key, rows)
-        if own in doubted or not (short[own] and enough and many[other * rows + own]):
-            continue
-        row, neighbour = job.rows[own], job.rows[other]
-        if _one_seam(job, row, neighbour):
-            doubted.add(own)
+    short = _short_in_seam(context, near.along)
+    for own, other in near.maybe_seams.items():
+        if short[own]:
+            row, neighbour = context.job.rows[own], context.job.rows[other]
             yield UntoldSeam((row.name, neighbour.name), _not_told(context, row, neighbour))
-
-
-def _one_seam(job: Job, row: Row, neighbour: Row) -> bool:
-    """Whether two rows may be of one seam: they join the same layers and nobody said otherwise."""
-    joined = [
-        {place.layer for place in one.layers if job.layers[place.layer].new is not None}
-        for one in (row, neighbour)
-    ]
-    plates = row.nutplate is not None or neighbour.nutplate is not None
-    alone = row.seam_told or (neighbour.seam_told and neighbour.seam_rows == 1)
-    return not alone and not plates and len(joined[0] & joined[1]) > 1
 
 
 def _short_in_seam(context: Context, along: Pairs) -> NDArray[np.bool_]:
     """Return which rows have a pitch that a seam of two rows does not allow."""
     larger_in = np.maximum(context.diameter_in[along.first], context.diameter_in[along.second])
-    spare_in = along.distance_in - pitch_limits_in(context, larger_in, _SEAM_ROWS)
+    spare_in = along.distance_in - pitch_limits_in(context, larger_in, SEAM_ROWS)
     short = np.zeros(len(context.job.rows), dtype=bool)
     short[rows_along(context)[spare_in < context.job.accuracy_in - LIMIT_TOLERANCE]] = True
     return short
@@ -235,7 +197,7 @@ def _not_told(context: Context, row: Row, neighbour: Row) -> Check:
         f"row '{neighbour.name}' runs beside it as in one seam, which asks for a greater pitch: "
         "say in seam_rows how many rows the seam has, or 1 if this row stands alone",
         where=row.name,
-        citations=(context.book.rule(pitch_question(_SEAM_ROWS)).citation,),
+        citations=(context.book.rule(pitch_question(SEAM_ROWS)).citation,),
     )
 
 

@@ -23,7 +23,7 @@ from rivetkit.planning.limits import (
     lengths_in,
     pitch_limits_in,
 )
-from rivetkit.planning.nearby import seam_rows_along
+from rivetkit.planning.nearby import SEAM_ROWS, rows_along, seam_rows_along
 from rivetkit.planning.told_edges import ToldEdge, told_edges, told_heel
 
 if TYPE_CHECKING:
@@ -37,14 +37,19 @@ if TYPE_CHECKING:
     from rivetkit.planning.nearby import Neighbours
 
 
+#: What stands for a shortfall [in] where a hole may be short or not: less than any other.
+_DOUBT_IN = 1e-12
+
+
 @dataclass(frozen=True, slots=True)
 class Obstacle:
     """What stops a hole from going up one more size.
 
     ``kind`` is ``member`` (no oversize hole in it), ``lug`` (too large for a nutplate's lugs),
-    ``edge``, ``pitch``, ``countersink``, ``heads``, ``sheet`` (too large for the thickest sheet),
-    ``small`` (too small for it) or ``size`` (no larger one is made); ``what`` names the layer and
-    edge, the nutplate or the hole.
+    ``edge``, ``pitch``, ``seam`` (too near in its row if that is of a seam), ``countersink``,
+    ``heads``, ``sheet`` (too large for the thickest sheet), ``small`` (too small for it) or
+    ``size`` (no larger one is made); ``what`` names the layer and edge, the nutplate, the hole, or
+    the row that may be of one seam with its own.
     """
 
     kind: str
@@ -85,7 +90,7 @@ def reserve(context: Context, near: Neighbours) -> Reserve:
 
     A size counts while every lug, edge, pitch and head clearance passes with it, the job's
     measuring accuracy taken off, and while it suits the thickest sheet and every countersunk one;
-    an edge or a bend that nobody measured lets none.
+    an edge or a bend that nobody measured lets none, nor does a seam that nobody told of.
     """
     return _Climb(context, near).climb()
 
@@ -100,6 +105,7 @@ class _Climb:
         self._ladders = [size_steps(without_length(part)) for part in context.holes.fit_parts]
         self._along, self._across = near.along, near.across
         self._seam_rows = seam_rows_along(context)
+        self._seams = near.maybe_seams
         kept = np.array([row.kept for row in context.job.rows])
         self._kept = kept[context.holes.row] | context.holes.empty
 
@@ -129,6 +135,7 @@ class _Climb:
         self._lug_step(sizes, state)
         self._edge_step(sizes, state)
         self._pitch_step(diameter_in, state)
+        self._seam_step(diameter_in, state)
         self._diameter_step(sizes, state)
         self._sheet_step(sizes, state)
         self._head_step(sizes, state)
@@ -227,6 +234,28 @@ class _Climb:
         for pairs in (self._across, self._across.turned()):
             gaps = gaps_in(context, pairs, diameter_in[pairs.first])
             self._near_step("pitch", pairs.first, pairs.second, -gaps.spare_in, state)
+
+    def _seam_step(self, diameter_in: NDArray[np.float64], state: _State) -> None:
+        """Hold rows that may be of a seam to its pitch, as the plan asks whether they are.
+
+        What is sure to stop a hole comes first.
+        """
+        context = self._context
+        rows = rows_along(context)
+        doubted = np.flatnonzero(np.isin(rows, list(self._seams)))
+        kept_in = context.job.accuracy_in - LIMIT_TOLERANCE
+        for one, other in (
+            (self._along.first, self._along.second),
+            (self._along.second, self._along.first),
+        ):
+            larger = np.fmax(diameter_in[one[doubted]], context.diameter_in[other[doubted]])
+            limit_in = pitch_limits_in(context, larger, SEAM_ROWS)
+            short = doubted[self._along.distance_in[doubted] - limit_in < kept_in]
+            for pairs in np.split(short, np.flatnonzero(np.diff(rows[short])) + 1):
+                if len(pairs):
+                    beside = context.job.rows[self._seams[int(rows[pairs[0]])]]
+                    obstacle = Obstacle("seam", beside.name)
+                    self._fail_at(state, one[pairs], _DOUBT_IN, obstacle)
 
     def _near_step(
         self,

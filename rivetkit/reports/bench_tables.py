@@ -185,6 +185,7 @@ _KIND_WORDS = {
     "lug": "too large for the lugs of",
     "edge": "too near to",
     "pitch": "too near to hole",
+    "seam": "too near to the next hole, if in one seam with",
     "heads": "head against the head of",
     "countersink": "countersink too deep for",
     "sheet": "too large for",
