@@ -108,6 +108,70 @@ def test_two_rivets_a_side_on_one_member_are_asked_about_too():
         lay_out(parse_job(two_sides(["spar", "spar"], count=2)))
 
 
+@pytest.mark.parametrize(
+    "far",
+    [
+        "path = [[1, 2], [5, 2]]\ncount = 6",  # pitches 1 and .8 in: the ends alone meet
+        "path = [[1, 2], [5, 2]]\npitch = 0.7",  # the first hole alone
+        "path = [[1.4, 2], [5.4, 2]]\ncount = 5",  # none
+        "path = [[5, 2.05], [1, 1.95]]\ncount = 6",  # not quite one line, the other way round
+        "holes = [[2.3, 2], [2.9, 2]]",  # two holes within one step
+    ],
+)
+def test_two_skins_along_one_line_of_one_member_are_asked_about(far):
+    # The rows of two flanges need not have one pitch; told as one member, they failed by a pitch
+    # that is none, or were merged where they meet. Common practice, no source.
+    text = two_sides(["spar", "spar"]).replace(
+        'name = "far"\nrivet = "MS20470AD3-3"\npath = [[1, 2], [5, 2]]\ncount = 5',
+        f'name = "far"\nrivet = "MS20470AD3-3"\n{far}',
+    )
+    with pytest.raises(InputError, match="run along one line through 'spar'") as error:
+        lay_out(parse_job(text))
+
+    assert error.value.where == "rows 'near' and 'far'"
+    # with a member a side all rivets count
+    count = lay_out(
+        parse_job(text.replace('["far skin", "spar"]', '["far skin", "rib"]') + member("rib"))
+    )
+    assert len(count) == 5 + len(parse_job(text).rows[1].points)
+
+
+@pytest.mark.parametrize(
+    "far",
+    [
+        "path = [[1, 2.13], [5, 2.13]]\ncount = 6",  # further off than a 1/8 rivet is wide
+        "path = [[4, 2], [8, 2]]\ncount = 5",  # a lap: where both run they have all holes
+        "path = [[5, 2], [9, 2]]\ncount = 5",  # end to end
+        "path = [[2.5, 1.5], [3.5, 2.5]]\ncount = 2",  # it crosses between two holes
+        "path = [[3, 2], [4, 3]]\ncount = 2",  # it starts from a hole of the other
+    ],
+)
+def test_two_skins_that_lap_meet_or_cross_on_one_member_stay(far):
+    text = (
+        two_sides(["spar", "spar"])
+        .replace("MS20470AD3-3", "MS20470AD4-4")
+        .replace(
+            'name = "far"\nrivet = "MS20470AD4-4"\npath = [[1, 2], [5, 2]]\ncount = 5',
+            f'name = "far"\nrivet = "MS20470AD4-4"\n{far}',
+        )
+    )
+
+    assert len(lay_out(parse_job(text))) > 5
+
+
+def test_a_hatch_in_the_gap_of_a_skin_s_row_is_no_second_side():
+    # The skin is cut out under the hatch; both are riveted to the one member, in one line.
+    hatch = two_sides(["spar", "spar"], count=9).replace(
+        'name = "far"\nrivet = "MS20470AD3-3"\npath = [[1, 2], [5, 2]]\ncount = 9',
+        'name = "far"\nrivet = "MS20470AD3-3"\npath = [[2.6, 2], [3.4, 2]]\ncount = 3',
+    )
+    gap = hatch.replace("count = 9\n", "count = 9\nskip = [4, 5, 6]\n")
+
+    assert len(lay_out(parse_job(gap))) == 6 + 3
+    with pytest.raises(InputError, match="run along one line"):
+        lay_out(parse_job(hatch))
+
+
 def test_two_skins_on_two_flanges_are_two_rows():
     holes = lay_out(parse_job(two_sides(["near flange", "far flange"])))
 

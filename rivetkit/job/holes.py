@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from dataclasses import dataclass, replace
 from functools import cached_property
-from itertools import combinations, pairwise
+from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -18,6 +17,7 @@ from rivetkit.geometry.neighbours import Pairs, close_pairs
 from rivetkit.geometry.spots import Spots
 from rivetkit.job.crowds import refuse_crowd
 from rivetkit.job.model import CLOSES_IN, Job, RowLayer, seats_flush_head
+from rivetkit.job.two_sides import refuse_two_sides
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -30,12 +30,6 @@ Stack = tuple[RowLayer, ...]
 
 #: Holes this near [in] have something to do with each other, whatever rivets they hold.
 _NEIGHBOUR_IN = 0.5
-
-#: What covers a structure; a row through two of them holds both.
-_SKINS = ("sheet", "skin")
-
-#: Rows that cross have at most so many holes in common; with more they run along each other.
-_MOST_CROSSINGS = 2
 
 
 @dataclass(frozen=True, eq=False)
@@ -181,7 +175,7 @@ def lay_out(job: Job) -> Holes:
     ------
     InputError
         When rows that share a hole disagree: on the rivet, on keeping it, on the order of the
-        layers or on how one is formed; or when two skins are riveted to one member hole for hole.
+        layers or on how one is formed; or when two skins are riveted to one member along one line.
     """
     spots = Spots.at(np.concatenate([row.points for row in job.rows]))
     lengths = [len(row.points) for row in job.rows]
@@ -189,15 +183,15 @@ def lay_out(job: Job) -> Holes:
     number = np.concatenate([row.numbers for row in job.rows])
     same = _same_holes(job, spots, owner)
     first = _first_of_each(len(spots), same)
-    table = _Interned(job, owner, number)
-    for group in _groups(first, same):
-        table.join(group)
     is_first = first == np.arange(len(spots))
     renumbered = np.cumsum(is_first) - 1
     place = renumbered[first]
     starts = np.cumsum([0, *lengths])
     in_row = tuple(place[start:stop] for start, stop in pairwise(starts))
-    _refuse_two_sides(job, in_row)
+    refuse_two_sides(job, in_row)
+    table = _Interned(job, owner, number)
+    for group in _groups(first, same):
+        table.join(group)
     others = _placed_elsewhere(spots.points, first)
     return Holes(
         spots=spots if is_first.all() else spots.take(is_first),
@@ -273,44 +267,6 @@ def _shared_by_rows(first: NDArray[np.intp], owner: NDArray[np.int32]) -> int:
     """Return how many holes belong to more than one row; a closed row's own end is none."""
     other_row = owner != owner[first]
     return len(np.unique(first[other_row]))
-
-
-def _refuse_two_sides(job: Job, in_row: Sequence[NDArray[np.intp]]) -> None:
-    """Refuse two rows that run hole on hole, each through a skin that the other has not.
-
-    Rows that cross share a hole or two, and have more. These are the two sides of one structure
-    with one member told for both: as one hole each they would halve the count and lengthen the
-    rivets.
-    """
-    skins = [
-        [place.layer for place in row.layers if job.layers[place.layer].kind in _SKINS]
-        for row in job.rows
-    ]
-    if len({name for names in skins for name in names}) == 1:
-        return
-    rows_of: dict[int, list[int]] = {}
-    holes_of = [np.unique(holes) for holes in in_row]
-    met = np.bincount(np.concatenate(holes_of))
-    for row, holes in enumerate(holes_of):
-        for hole in holes[met[holes] > 1].tolist():
-            rows_of.setdefault(hole, []).append(row)
-    shared = Counter(pair for rows in rows_of.values() for pair in combinations(rows, 2))
-    for (one, other), count in shared.items():
-        mine = [name for name in skins[one] if name not in skins[other]]
-        theirs = [name for name in skins[other] if name not in skins[one]]
-        shorter = min(len(holes_of[one]), len(holes_of[other]))
-        crossing = count < 2 or (count <= _MOST_CROSSINGS and count < shorter)  # noqa: PLR2004
-        if not mine or not theirs or crossing or 2 * count < shorter:
-            continue
-        through = {place.layer for place in job.rows[other].layers}
-        common = next(place.layer for place in job.rows[one].layers if place.layer in through)
-        raise InputError(
-            f"they have {count} holes in common through '{common}', which would rivet "
-            f"'{mine[0]}' and '{theirs[0]}' together",
-            where=f"rows '{job.rows[one].name}' and '{job.rows[other].name}'",
-            mend="if the skins lie on two sides, give each side a [[member]] of its own, one for "
-            "each flange; if one rivet holds both, write one row with all its layers",
-        )
 
 
 def _groups(first: NDArray[np.intp], same: Pairs) -> list[list[int]]:
