@@ -155,6 +155,13 @@ def test_every_way_a_spreadsheet_writes_a_date_is_called_a_date(tmp_path, cell):
         (".098", "mm", "under half the rivet's hole of 2.489 mm; .* inches, write 0.098 in"),
         ("8.01", "in", "8.010 in, over twice the rivet's hole"),
         (".1961", "in", "0.1961 in, over twice the rivet's hole of 0.098 in; measure it again"),
+        (".27", "in", "if it is torn so wide, write the unit as well: 0.270 in"),
+        ("7", "mm", "if it is torn so wide, write the unit as well: 7.00 mm"),
+        # a unit makes no slip of the point, or of the unit itself, right
+        ("1.27 in", "in", "1.270 in, over twice .* slipped, write 0.127 in"),
+        (".49 in", "in", "0.490 in, over twice the rivet's hole of 0.098 in; .* slipped, write"),
+        ("2.9 in", "mm", "2.900 in|73.66 mm, over twice .* write 2.9 mm"),
+        (".02 in", "in", "0.020 in, under half the rivet's hole of 0.098 in"),
         (".0489", "in", "0.0489 in, under half the rivet's hole of 0.098 in; measure it again"),
     ],
 )
@@ -169,6 +176,16 @@ def test_a_size_far_from_the_rivets_hole_is_a_slip(tmp_path, cell, column, words
 def test_from_half_to_twice_the_rivets_hole_a_size_is_taken(tmp_path):
     for cell in (".049", ".098", ".196"):
         assert read(tmp_path, f"{HEADER}row:1,{cell},{cell},,,\n")
+
+
+@pytest.mark.parametrize(
+    ("cell", "column"), [(".27 in", "in"), (".27 in", "mm"), ("6.858mm", "in"), ("270 thou", "mm")]
+)
+def test_a_torn_hole_told_with_its_unit_is_taken(tmp_path, cell, column):
+    head = HEADER.replace("(in)", f"({column})")
+    (hole,) = read(tmp_path, f"{head}row:1,.1 in,{cell},,,\n")
+
+    assert hole.greatest_in == pytest.approx(0.27)
 
 
 @pytest.mark.parametrize(

@@ -209,6 +209,11 @@ def test_an_override_is_used_and_marked(capsys):
         (["--hole", ".130 .141"], "--hole: '.130 .141' is not LEASTxGREATEST"),
         (["--hole", ".12x"], "--hole: '.12x' is not LEASTxGREATEST"),
         (["--hole", "5"], "--hole: '5' is 5.000 in, over twice the rivet's hole of 0.1285 in; if"),
+        (
+            ["--hole", ".27"],
+            "--hole: '.27' is 0.270 in, over twice the rivet's hole of 0.1285 in; m",
+        ),
+        (["--hole", ".27"], "if it is torn so wide, write the unit as well: 0.270 in"),
         (["--hole", ".010x.011"], "--hole: '.010' is 0.010 in, under half the rivet's hole"),
         (["--hole", "3.2x3.3"], "if it was measured in mm, write 3.2 mm"),
         (["--hole", ".128x1.41"], "if the decimal point slipped, write 0.141 in"),
@@ -233,6 +238,14 @@ def test_bad_input_is_one_line_with_a_mend(capsys, arguments, message):
     assert (code, out) == (2, "")
     assert message in err
     assert err.count("\n") == 1
+
+
+def test_no_rivet_goes_into_a_torn_hole_and_that_is_said(capsys):
+    # Two sizes up is 3/16, whose hole is .191 in: what goes into .27 is a repair of the sheet.
+    code, out, _ = run(capsys, "MS20470AD4", "--hole", ".13x.27 in", *GOOD)
+
+    assert code == 1
+    assert "No rivet of the sizes looked at goes in as it stands: a doubler" in out
 
 
 def test_a_hole_over_its_limit_is_never_called_within_it(capsys):

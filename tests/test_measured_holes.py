@@ -115,6 +115,17 @@ def test_a_hole_over_its_limits_goes_up_a_size_and_the_order_follows():
     }
 
 
+def test_a_torn_hole_gets_no_rivet_and_the_plan_says_what_is_left_to_do():
+    plan = planned(PLATE, bench("row:3", 0.200, 0.270))
+    (fix,) = plan.measured.fixes
+    text = render_text(plan_report(plan, inputs={}, length_unit="in"))
+
+    assert fix.chosen is None
+    assert plan.verdict is Verdict.FAIL
+    assert plan.to_fit == 12
+    assert "a doubler that carries the load past the hole" in " ".join(text.split())
+
+
 def test_pitch_next_to_a_larger_rivet_goes_by_the_larger():
     # 25 spaces in 9 in = .36 in: enough for 3/32 (.28125), short of 3 x 1/8 = .375.
     text = PLATE.replace("count = 13", "count = 26")

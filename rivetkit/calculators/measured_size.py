@@ -9,6 +9,7 @@ from rivetkit.calculators.limits import require_accuracy
 from rivetkit.checks import LIMIT_TOLERANCE, MM_PER_IN
 from rivetkit.errors import InputError
 from rivetkit.quantities import format_length
+from rivetkit.quantities.read import read_amount
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -16,6 +17,10 @@ if TYPE_CHECKING:
 #: A hole this many times its rivet's own, or one over as many, is a slip: neither wear nor an
 #: oversize rivet comes near it (common practice, no source).
 FARTHEST_RATIO = 2.0
+
+#: A hole torn out may be so many times its rivet's own, if its size is told with a unit; from here
+#: on a slip of the decimal point tells it (common practice, no source).
+TORN_RATIO = 5.0
 
 #: What a slip did to the size, and how it is told; the likeliest first.
 _SLIPS = (
@@ -79,15 +84,16 @@ def require_near_nominal(
         Holes of the rivets it may belong to [in]; anything from half the least to twice the
         greatest is taken. With none there is nothing to hold it against.
     text
-        What was typed, for the message.
+        What was typed. With a unit in it a hole is taken up to five times as large: nobody writes
+        that of one that is not torn.
     unit
         Unit the mend is written in, ``in`` or ``mm``.
 
     Raises
     ------
     InputError
-        When the size is under half or over twice the rivet's hole. The mend says which slip, of
-        unit or decimal point, would explain it.
+        When the size is under half or over twice the rivet's hole and is not told to be torn. The
+        mend says which slip, of unit or decimal point, would explain it.
 
     References
     ----------
@@ -97,6 +103,8 @@ def require_near_nominal(
     --------
     >>> require_near_nominal(0.128, nominal_in=[0.1285], text=".128")
     0.128
+    >>> require_near_nominal(0.27, nominal_in=[0.1285], text=".27 in")
+    0.27
     """
     if not nominal_in:
         return size_in
@@ -104,12 +112,18 @@ def require_near_nominal(
     if least_in - LIMIT_TOLERANCE <= size_in <= most_in + LIMIT_TOLERANCE:
         return size_in
     small = size_in < least_in
+    torn = not small and size_in < TORN_RATIO * min(nominal_in) - LIMIT_TOLERANCE
+    if torn and read_amount(text, what="hole", example="")[2]:
+        return size_in
     hole_in = min(nominal_in) if small else max(nominal_in)
     side = "under half" if small else "over twice"
     hole = format_length(hole_in, unit)
     raise InputError(
         f"'{text}' is {format_length(size_in, unit)}, {side} the rivet's hole of {hole}",
-        mend=_mend(size_in, (least_in, most_in), hole_in, unit),
+        mend="measure it again; if it is torn so wide, write the unit as well: "
+        f"{format_length(size_in, unit)}"
+        if torn
+        else _mend(size_in, (least_in, most_in), hole_in, unit),
     )
 
 

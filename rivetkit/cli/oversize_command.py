@@ -41,7 +41,7 @@ _UNIT_AT_END = re.compile(r"[a-z\"']+$", re.IGNORECASE)
     required=True,
     metavar="LEASTxGREATEST",
     help="The hole as measured, e.g. .128x.141; one number when it is round. Under half or over "
-    "twice the rivet's own hole it is refused as a slip.",
+    "twice the rivet's own hole it is refused as a slip; one torn wider is written with its unit.",
 )
 @click.option(
     "--axis",
