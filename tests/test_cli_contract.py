@@ -73,6 +73,7 @@ BAD = [
     (["--nonsense"], "no such option"),
     (["oversize", "MS20470AD4", "--hole", ".14", "--edge", ".27"], "mean --edge-in-layer?"),
     (["spacing", "MS20470AD4", "--edge", ".27", "--acuracy", ".005"], "mean --accuracy?"),
+    (["spacing", "MS20470AD4", "--edge", ".27", "--accuracy", "5"], "--accuracy: the measuring ac"),
     (["drills", "--nonsense"], "rivetkit drills --help"),
     (["drills", "foo"], "no drill is called 'foo'"),
     (["drills", "40"], "write #40"),

@@ -230,6 +230,8 @@ def test_an_override_is_used_and_marked(capsys):
         (["--hole", ".14", "--row-spacing", ".5"], "--row-spacing without --pitch"),
         (["--hole", ".14", "--neighbour", "MS20470AD5"], "--neighbour without --pitch"),
         (["--hole", ".14", "--rows", "2", "--pitch", "1"], "give --row-spacing as well"),
+        (["--hole", ".14", "--accuracy", ".2"], "--accuracy: the measuring accuracy is 0.2 in, wh"),
+        (["--hole", ".14", "--hole-accuracy", ".05"], "--hole-accuracy: the measuring accuracy of"),
         ([], "Missing option '--hole'"),
     ],
 )

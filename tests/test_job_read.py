@@ -24,6 +24,17 @@ WRONG = [
     ('units = "inch"\n' + JOB, "job: units: 'inch' is not known here; did you mean 'in'?"),
     ("accuracy = -0.1\n" + JOB, "job: accuracy: "),
     ("hole_accuracy = -0.1\n" + JOB, "job: hole_accuracy: "),
+    # common practice, no source: what no tape, and no rule held to a hole, is off by
+    (
+        "accuracy = 5\n" + JOB,
+        "is 5 in, where a tape read by eye is off by 0.125 in at most; write its unit, as in 0.1",
+    ),
+    ("accuracy = 0.1251\n" + JOB, "job: accuracy: the measuring accuracy is 0.1251 in, where"),
+    ('units = "mm"\naccuracy = 5\n' + JOB, "job: accuracy: the measuring accuracy is 5 mm, where"),
+    (
+        "accuracy = 0.005\nhole_accuracy = 0.1\n" + JOB,
+        "job: hole_accuracy: the measuring accuracy of holes is 0.1 in, where a rule held to a",
+    ),
     ('rule_set = "nobody"\n' + JOB, "job: rule_set: no rule set is called 'nobody'; choose one of"),
     (JOB.replace("count = 13", "cuont = 13"), "job: row 'row': unknown key 'cuont'; did you mean"),
     (
@@ -329,6 +340,13 @@ def test_a_csv_must_be_there_and_beside_the_job(tmp_path, name, message):
         read_job(job_with_csv(tmp_path, b"x,y\n1,1\n", name))
 
     assert message in str(caught.value)
+
+
+@pytest.mark.parametrize(("told", "hole"), [("0.125", "0.03125"), ("0", "0"), ("0.016", "0.0001")])
+def test_an_accuracy_somebody_may_have_measured_to_is_taken(told, hole):
+    job = parse_job(f"accuracy = {told}\nhole_accuracy = {hole}\n" + JOB)
+
+    assert (job.accuracy_in, job.hole_accuracy_in) == (float(told), float(hole))
 
 
 def test_a_csv_needs_a_folder():

@@ -6,7 +6,14 @@ import math
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from rivetkit.checks import Check, Comparison, Term, make_check, not_checked
+from rivetkit.checks import (
+    LIMIT_TOLERANCE,
+    Check,
+    Comparison,
+    Term,
+    make_check,
+    not_checked,
+)
 from rivetkit.errors import InputError
 from rivetkit.quantities import length_words
 
@@ -19,6 +26,10 @@ if TYPE_CHECKING:
 #: Nothing that is riveted by hand in a light aircraft is thicker [in]: a larger number is a wrong
 #: unit or a slipped point. Common practice.
 THICKEST_IN = 0.5
+
+#: A tape read by eye tells distances better than this [in]: what is worse was not measured, or has
+#: a wrong unit or a slipped point. Common practice.
+COARSEST_IN = 0.125
 
 _SIGN: dict[Comparison, str] = {"at least": ">=", "at most": "<="}
 
@@ -174,8 +185,47 @@ def require_thickness(thickness_in: float) -> float:
 
 
 def require_accuracy(accuracy_in: float) -> float:
-    """Return a measuring accuracy [in], having seen that it is a length of zero or more."""
-    return require_length(accuracy_in, "the measuring accuracy", zero_allowed=True)
+    """Return a measuring accuracy [in], having seen that somebody may have measured so.
+
+    Raises
+    ------
+    InputError
+        When it is below zero or over :data:`COARSEST_IN`.
+    """
+    return require_accuracy_within(
+        accuracy_in, COARSEST_IN, "the measuring accuracy", "a tape read by eye"
+    )
+
+
+def require_accuracy_within(accuracy_in: float, most_in: float, what: str, tool: str) -> float:
+    """Return an accuracy [in] of zero or more, having seen that it is ``most_in`` [in] at most.
+
+    Parameters
+    ----------
+    accuracy_in
+        The accuracy [in].
+    most_in
+        What the coarsest tool tells [in].
+    what, tool
+        What it is and what that tool is, for the message.
+
+    Raises
+    ------
+    InputError
+        When it is neither.
+    """
+    if require_length(accuracy_in, what, zero_allowed=True) > most_in + LIMIT_TOLERANCE:
+        raise InputError(
+            length_words(
+                "{what} is {value}, where {tool} is off by {most} at most",
+                what=what,
+                value=accuracy_in,
+                tool=tool,
+                most=most_in,
+            ),
+            mend="write its unit, as in 0.1 mm, or set the point right, as in 0.005",
+        )
+    return accuracy_in
 
 
 def unique_citations(citations: Iterable[Citation]) -> tuple[Citation, ...]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from rivetkit.calculators.limits import require_accuracy
+from rivetkit.calculators.limits import require_accuracy, require_accuracy_within
 from rivetkit.checks import LIMIT_TOLERANCE, MM_PER_IN
 from rivetkit.errors import InputError
 from rivetkit.quantities import format_length
@@ -37,6 +37,10 @@ _SLIPS = (
 #: What pin gauges and a caliper tell the diameter of a hole to [in] (common practice, no source).
 HOLE_ACCURACY_IN = 0.001
 
+#: The diameter of a hole told by a rule held to it is off by no more than this [in] (common
+#: practice, no source).
+COARSEST_HOLE_IN = 1 / 32
+
 
 def hole_accuracy(accuracy_in: float, *, told_in: float | None = None) -> float:
     """Return how far the measured diameter of a hole may be off [in].
@@ -55,7 +59,7 @@ def hole_accuracy(accuracy_in: float, *, told_in: float | None = None) -> float:
     Raises
     ------
     InputError
-        When an accuracy is no length of zero or more.
+        When an accuracy is below zero, or greater than anybody measures to.
 
     References
     ----------
@@ -67,8 +71,24 @@ def hole_accuracy(accuracy_in: float, *, told_in: float | None = None) -> float:
     (0.001, 0.0005, 0.0)
     """
     if told_in is not None:
-        return require_accuracy(told_in)
+        return require_hole_accuracy(told_in)
     return min(require_accuracy(accuracy_in), HOLE_ACCURACY_IN)
+
+
+def require_hole_accuracy(told_in: float) -> float:
+    """Return how far measured diameters may be off [in], having seen that a rule may tell so much.
+
+    Raises
+    ------
+    InputError
+        When it is below zero or over :data:`COARSEST_HOLE_IN`.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    what = "the measuring accuracy of holes"
+    return require_accuracy_within(told_in, COARSEST_HOLE_IN, what, "a rule held to a hole")
 
 
 def require_near_nominal(

@@ -163,8 +163,7 @@ def _one(
         screw_hole_in=known.screw_hole_in,
         rivet=known.rivet,
         book=book,
-        accuracy_in=shared.optional_length_in(given["accuracy"], "--accuracy", allow_zero=True)
-        or 0.0,
+        accuracy_in=shared.accuracy_in(given["accuracy"], "--accuracy"),
     )
     return emit(single_report(known, (check,), inputs=inputs, length_unit=shared.units), shared)
 
@@ -190,8 +189,7 @@ def _ring(
         book=book,
         turn_deg=given["turn"],
         screw_hole_in=known.screw_hole_in,
-        accuracy_in=shared.optional_length_in(given["accuracy"], "--accuracy", allow_zero=True)
-        or 0.0,
+        accuracy_in=shared.accuracy_in(given["accuracy"], "--accuracy"),
     )
     row = nutplate_row(
         ring,

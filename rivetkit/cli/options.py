@@ -101,6 +101,38 @@ class Shared:
         except InputError as error:
             raise error.at(what) from None
 
+    def accuracy_in(self, text: str | None, what: str) -> float:
+        """Return how far off measured distances may be as typed [in]; nought when not given.
+
+        Raises
+        ------
+        InputError
+            When the text is no length, or nobody measures so coarsely.
+        """
+        from rivetkit.calculators.limits import require_accuracy
+
+        accuracy_in = self.optional_length_in(text, what, allow_zero=True) or 0.0
+        try:
+            return require_accuracy(accuracy_in)
+        except InputError as error:
+            raise error.at(what) from None
+
+    def hole_accuracy_in(self, text: str | None, what: str) -> float | None:
+        """Return how far off diameters of holes may be as typed [in]; None when not given.
+
+        Raises
+        ------
+        InputError
+            When the text is no length, or nobody measures a hole so coarsely.
+        """
+        from rivetkit.calculators.measured_size import require_hole_accuracy
+
+        told_in = self.optional_length_in(text, what, allow_zero=True)
+        try:
+            return None if told_in is None else require_hole_accuracy(told_in)
+        except InputError as error:
+            raise error.at(what) from None
+
     def optional_length_in(
         self, text: str | None, what: str, *, allow_zero: bool = False
     ) -> float | None:

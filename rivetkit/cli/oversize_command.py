@@ -158,10 +158,8 @@ def oversize(
         access="blind" if access == "blind" else "both",
         series=series or None,
         further_steps=sizes_up,
-        accuracy_in=shared.optional_length_in(accuracy, "--accuracy", allow_zero=True) or 0.0,
-        hole_accuracy_in=shared.optional_length_in(
-            hole_accuracy, "--hole-accuracy", allow_zero=True
-        ),
+        accuracy_in=shared.accuracy_in(accuracy, "--accuracy"),
+        hole_accuracy_in=shared.hole_accuracy_in(hole_accuracy, "--hole-accuracy"),
     )
     report = oversize_report(
         result,

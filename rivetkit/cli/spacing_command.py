@@ -94,7 +94,7 @@ def spacing(
     named = [sheet.name for sheet in known if sheet.name]
     edges = _with_unknown(_edges(edge, layer_edges, shared), named)
     metals = review_metals(fastener, _all_named(known))
-    accuracy_in = shared.optional_length_in(accuracy, "--accuracy", allow_zero=True) or 0.0
+    accuracy_in = shared.accuracy_in(accuracy, "--accuracy")
     checks = spacing_checks(
         fastener,
         book,

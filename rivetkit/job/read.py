@@ -7,7 +7,8 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any, cast, get_args
 
-from rivetkit.calculators.limits import require_thickness
+from rivetkit.calculators.limits import require_accuracy, require_thickness
+from rivetkit.calculators.measured_size import require_hole_accuracy
 from rivetkit.calculators.nutplate_place import screw_hole_size_in
 from rivetkit.calculators.order import SparesPolicy
 from rivetkit.errors import InputError, RivetkitError
@@ -116,8 +117,7 @@ def _read_known(data: dict[str, Any], name: str, folder: Path | None, unit: str)
     top = Fields(data, name, unit)
     top.raw("units", None)
     title = top.text("name")
-    accuracy_in = top.length_in("accuracy", 0.0, allow_zero=True)
-    hole_accuracy_in = top.length_in("hole_accuracy", None, allow_zero=True)
+    accuracy_in, hole_accuracy_in = _read_accuracies_in(top)
     same_hole_in = top.length_in("same_hole_within", SAME_HOLE_IN)
     half_lengths = top.flag("half_lengths", default=True)
     rule_set, overrides = _read_rules(top)
@@ -251,6 +251,16 @@ def _read_state(fields: Fields) -> SheetState:
     state = SheetState(_read_alloy(fields), _read_thickness_in(fields))
     fields.done()
     return state
+
+
+def _read_accuracies_in(top: Fields) -> tuple[float, float | None]:
+    """Return how far off measured distances may be [in], and holes, None where nobody told."""
+    accuracy_in = top.length_in("accuracy", 0.0, allow_zero=True)
+    top.place("accuracy", lambda: require_accuracy(accuracy_in))
+    if "hole_accuracy" not in top:
+        return accuracy_in, None
+    hole_in = top.length_in("hole_accuracy", allow_zero=True)
+    return accuracy_in, top.place("hole_accuracy", lambda: require_hole_accuracy(hole_in))
 
 
 def _read_thickness_in(fields: Fields) -> float:

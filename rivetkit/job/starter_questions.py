@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, get_args
 
 from rivetkit.calculators.edge_distance import edge_question
 from rivetkit.calculators.heel_distance import HEEL_RULE
-from rivetkit.calculators.limits import require_thickness
+from rivetkit.calculators.limits import require_accuracy, require_thickness
 from rivetkit.checks import LIMIT_TOLERANCE
 from rivetkit.errors import InputError
 from rivetkit.fasteners.part_number import parse_part_number
@@ -90,7 +90,7 @@ def _read_length(text: str, answers: Answers) -> str:
 
 
 def _read_accuracy(text: str, answers: Answers) -> str:
-    parse_length_in(text, default_unit=unit_of(answers), allow_zero=True)
+    require_accuracy(parse_length_in(text, default_unit=unit_of(answers), allow_zero=True))
     return text.strip()
 
 
