@@ -80,6 +80,7 @@ NUMERIC_QUESTIONS = [
     "screw_edge_distance_min",
     "screw_spacing_min",
     "nutplate_room_sure",
+    "stringer_leg_width_min",
     "heel_distance_min",
     "match_drill_movement_max",
 ]

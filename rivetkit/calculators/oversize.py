@@ -27,6 +27,7 @@ from rivetkit.calculators.oversize_place import (
     OversizeLayer,
     edge_checks,
     heel_checks,
+    leg_checks,
     member_checks,
     near_after,
     neighbour_checks,
@@ -340,6 +341,16 @@ def _place_checks(
     near = None if neighbours is None else [near_after(one, move) for one in neighbours]
     return (
         *member_checks(hole_in, original_most_in=most_in, layers=question.layers, book=book),
+        *(
+            leg_checks(
+                replacement.diameter_in,
+                layers=question.layers,
+                book=book,
+                accuracy_in=accuracy_in,
+            )
+            if replacement.diameter_in > question.original.diameter_in + LIMIT_TOLERANCE
+            else ()
+        ),
         *edge_checks(
             rivet,
             replacement.diameter_in,

@@ -20,6 +20,7 @@ from rivetkit.calculators.pitch import (
     check_row_spacing,
     pitch_question,
 )
+from rivetkit.calculators.rivet_diameter import check_stringer_leg
 from rivetkit.checks import LIMIT_TOLERANCE, Check, Term, Verdict, make_check, not_checked
 from rivetkit.errors import InputError
 
@@ -96,6 +97,9 @@ class OversizeLayer:
         What that edge is called in the checks, where the layer has others.
     further_edges
         Its other free edges.
+    leg_width_in
+        How wide the leg is, where the layer is a stringer [in]; None where it is none, or nobody
+        told.
     """
 
     name: str
@@ -113,6 +117,7 @@ class OversizeLayer:
     heel_unknown: str = ""
     edge_name: str = ""
     further_edges: tuple[LayerEdge, ...] = ()
+    leg_width_in: float | None = None
 
     @property
     def edges(self) -> tuple[LayerEdge, ...]:
@@ -250,6 +255,39 @@ def require_forms(fastener: Fastener, layers: Sequence[OversizeLayer]) -> None:
         if layer.name in names:
             raise InputError(f"layer '{layer.name}' is given twice", mend="give each layer once")
         names.add(layer.name)
+
+
+def leg_checks(
+    diameter_in: float, *, layers: Sequence[OversizeLayer], book: RuleBook, accuracy_in: float
+) -> tuple[Check, ...]:
+    """Return the checks of a larger rivet against the legs of stringers it goes through.
+
+    Parameters
+    ----------
+    diameter_in
+        Diameter of the rivet to go in [in].
+    layers
+        The layers.
+    book
+        The rules in force.
+    accuracy_in
+        How far a measured width may be off [in].
+
+    References
+    ----------
+    AC 43.13-1B par 4-58l, p 4-36.
+    """
+    return tuple(
+        check_stringer_leg(
+            layer.leg_width_in,
+            diameter_in=diameter_in,
+            book=book,
+            accuracy_in=accuracy_in,
+            where=layer.name,
+        )
+        for layer in layers
+        if layer.leg_width_in is not None
+    )
 
 
 def member_checks(

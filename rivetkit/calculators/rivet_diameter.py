@@ -1,10 +1,10 @@
-"""The rivet's diameter against the sheet it holds."""
+"""The rivet's diameter against the sheet it holds, and against the leg of a stringer."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from rivetkit.calculators.limits import check_length, require_length
+from rivetkit.calculators.limits import check_length, require_accuracy, require_length
 from rivetkit.errors import InputError
 
 if TYPE_CHECKING:
@@ -16,6 +16,57 @@ if TYPE_CHECKING:
 DIAMETER_LEAST = "diameter for the thickest sheet, least"
 DIAMETER_GREATEST = "diameter for the thickest sheet, greatest"
 DIAMETER_STRUCTURAL = "diameter in structure"
+LEG_WIDTH = "width of the stringer's leg"
+
+
+def check_stringer_leg(
+    width_in: float,
+    *,
+    diameter_in: float,
+    book: RuleBook,
+    accuracy_in: float = 0.0,
+    where: str = "",
+) -> Check:
+    """Return the check of a rivet against the width of the stringer's leg it goes through.
+
+    Parameters
+    ----------
+    width_in
+        Width of the leg, from its free edge to the heel of the bend [in].
+    diameter_in
+        Rivet diameter [in].
+    book
+        The rules in force.
+    accuracy_in
+        How far the measured width may be off [in].
+    where
+        The stringer.
+
+    Raises
+    ------
+    InputError
+        When a length is not one.
+
+    References
+    ----------
+    AC 43.13-1B par 4-58l, p 4-36: the diameter is at most a quarter of the leg's width.
+
+    Examples
+    --------
+    >>> from rivetkit.rules import RuleBook
+    >>> check_stringer_leg(0.5, diameter_in=5 / 32, book=RuleBook.named()).substituted()
+    '0.5000 in >= 4 x 0.1562 in'
+    """
+    return check_length(
+        LEG_WIDTH,
+        require_length(width_in, "the width of the leg"),
+        rule=book.rule("stringer_leg_width_min"),
+        comparison="at least",
+        symbol="W",
+        diameter_in=require_length(diameter_in, "the rivet diameter"),
+        accuracy_in=require_accuracy(accuracy_in),
+        where=where,
+    )
 
 
 def check_diameter_for_sheet(

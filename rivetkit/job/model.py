@@ -92,6 +92,11 @@ class Layer:
         return (*self.screw_holes, *self.open_holes)
 
     @property
+    def leg_width_in(self) -> float | None:
+        """How wide the leg of a stringer is that the rivets go through [in]; None: not known."""
+        return self.flange.width_in if self.kind == "stringer" and self.flange else None
+
+    @property
     def changed(self) -> bool:
         """Whether the layer comes off or is added: no rivet can stay in it meanwhile."""
         return self.kind == "sheet" or self.old != self.new

@@ -326,6 +326,7 @@ class _Surroundings:
                 edge_direction_deg=None,
                 either_side=False,
                 no_oversize=layer.no_oversize,
+                leg_width_in=layer.leg_width_in,
             )
             if layer.boundary is None:
                 told = told_edges(layer, place, context.strays[row])

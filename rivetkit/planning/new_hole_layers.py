@@ -14,7 +14,8 @@ from rivetkit.calculators.countersink import SHEET
 from rivetkit.calculators.metal_contact import MetalReview, review_metals
 from rivetkit.calculators.oversize_heads import flush_checks
 from rivetkit.calculators.oversize_place import OversizeLayer
-from rivetkit.calculators.spacing import check_diameter_for_sheet, edge_question
+from rivetkit.calculators.rivet_diameter import check_diameter_for_sheet, check_stringer_leg
+from rivetkit.calculators.spacing import edge_question
 from rivetkit.calculators.stack import Layer as StackLayer
 from rivetkit.checks import Check, Verdict, not_checked
 from rivetkit.errors import InputError
@@ -178,7 +179,7 @@ class HoleLayers:
     def diameter_checks(
         self, layers: Sequence[Layer], maybe: Sequence[Layer] = ()
     ) -> Iterator[Check]:
-        """Yield the checks of the rivet's diameter against some layers.
+        """Yield the checks of the rivet's diameter against some layers, and legs of stringers.
 
         Where the layers that may lie there besides would turn a check, it is not checked.
         """
@@ -198,6 +199,15 @@ class HoleLayers:
                 citations=check.citations,
                 comparison=check.comparison,
             )
+        for layer in layers:
+            if layer.leg_width_in is not None:
+                yield check_stringer_leg(
+                    layer.leg_width_in,
+                    diameter_in=self.part.diameter_in,
+                    book=self.context.book,
+                    accuracy_in=self.context.job.accuracy_in,
+                    where=layer.name,
+                )
 
     def _for_sheets(self, layers: Sequence[Layer]) -> tuple[Check, ...]:
         thickest_in = max(_thickness_in(layer) for layer in layers)

@@ -12,7 +12,8 @@ from rivetkit.calculators.countersink import check_countersink
 from rivetkit.calculators.heel_distance import HEEL_RULE
 from rivetkit.calculators.nutplate_lugs import check_lug_hole
 from rivetkit.calculators.oversize import size_steps
-from rivetkit.calculators.spacing import check_diameter_for_sheet, edge_question
+from rivetkit.calculators.rivet_diameter import check_diameter_for_sheet, check_stringer_leg
+from rivetkit.calculators.spacing import edge_question
 from rivetkit.checks import LIMIT_TOLERANCE, Verdict
 from rivetkit.errors import InputError
 from rivetkit.fasteners.fastener import Fastener, without_length
@@ -47,9 +48,9 @@ class Obstacle:
 
     ``kind`` is ``member`` (no oversize hole in it), ``lug`` (too large for a nutplate's lugs),
     ``edge``, ``pitch``, ``seam`` (too near in its row if that is of a seam), ``countersink``,
-    ``heads``, ``sheet`` (too large for the thickest sheet), ``small`` (too small for it) or
-    ``size`` (no larger one is made); ``what`` names the layer and edge, the nutplate, the hole, or
-    the row that may be of one seam with its own.
+    ``heads``, ``sheet`` (too large for the thickest sheet), ``small`` (too small for it), ``leg``
+    (too large for a stringer's leg) or ``size`` (no larger one is made); ``what`` names the layer
+    and edge, the nutplate, the hole, or the row that may be of one seam with its own.
     """
 
     kind: str
@@ -89,8 +90,9 @@ def reserve(context: Context, near: Neighbours) -> Reserve:
     """Return the reserve of every hole, its neighbours staying as they are.
 
     A size counts while every lug, edge, pitch and head clearance passes with it, the job's
-    measuring accuracy taken off, and while it suits the thickest sheet and every countersunk one;
-    an edge or a bend that nobody measured lets none, nor does a seam that nobody told of.
+    measuring accuracy taken off, and while it suits the thickest sheet, every countersunk one
+    and the leg of a stringer; an edge or a bend that nobody measured lets none, nor does a seam
+    that nobody told of.
     """
     return _Climb(context, near).climb()
 
@@ -137,6 +139,7 @@ class _Climb:
         self._pitch_step(diameter_in, state)
         self._seam_step(diameter_in, state)
         self._diameter_step(sizes, state)
+        self._leg_step(sizes, state)
         self._sheet_step(sizes, state)
         self._head_step(sizes, state)
 
@@ -289,6 +292,24 @@ class _Climb:
                     kind = "sheet" if check.comparison == "at most" else "small"
                     short_in = max(-(check.margin or 0.0), LIMIT_TOLERANCE)
                     self._fail_at(state, group.holes, short_in, Obstacle(kind, thickest.name))
+
+    def _leg_step(self, sizes: list[Fastener | None], state: _State) -> None:
+        """Hold the sizes to the legs of stringers, as the plan and a measured hole do."""
+        job = self._context.job
+        for group, size in self._resized(sizes):
+            for place in group.stack:
+                layer = job.layers[place.layer]
+                if layer.leg_width_in is None or layer.new is None:
+                    continue
+                check = check_stringer_leg(
+                    layer.leg_width_in,
+                    diameter_in=size.diameter_in,
+                    book=self._context.book,
+                    accuracy_in=job.accuracy_in,
+                )
+                if check.verdict is not Verdict.PASS:
+                    short_in = job.accuracy_in - (check.margin or 0.0)
+                    self._fail_at(state, group.holes, short_in, Obstacle("leg", layer.name))
 
     def _sheet_step(self, sizes: list[Fastener | None], state: _State) -> None:
         """Hold flush sizes to the sheets their heads are countersunk into."""

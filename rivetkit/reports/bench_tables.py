@@ -190,6 +190,7 @@ _KIND_WORDS = {
     "countersink": "countersink too deep for",
     "sheet": "too large for",
     "small": "too small for",
+    "leg": "too large for the leg of",
     "size": "",
 }
 
