@@ -1,6 +1,7 @@
 """What a plan's tables say, read as a mechanic reads them. The jobs are invented."""
 
 import json
+import math
 import re
 from pathlib import Path
 
@@ -140,6 +141,44 @@ def test_the_short_plan_says_what_could_not_be_checked_and_that_no_accuracy_was_
     assert re.search(r"measured to +not told", short)
     assert "Edge margins" not in short
     assert "What could not be checked" not in output("plan", COVER, "--quiet")
+
+
+@pytest.mark.parametrize(
+    ("width", "height", "units", "asked"),
+    [
+        (380, 300, "in", True),  # a rib bay in mm
+        (121, 120.5, "in", True),
+        (400, 119, "in", False),  # a wing's skin drawn in one
+        (380, 300, "mm", False),
+        (3500, 3100, "mm", True),
+    ],
+)
+def test_a_skin_wider_than_any_sheet_is_asked_about(tmp_path, width, height, units, asked):
+    # common practice, no source: twice the widest sheet that dealers keep, 5 ft; turned or not
+    job = tmp_path / "job.toml"
+    turn, scale = math.radians(30), 25.4 if units == "mm" else 1.0
+
+    def corner(x, y):
+        return [x * math.cos(turn) - y * math.sin(turn), x * math.sin(turn) + y * math.cos(turn)]
+
+    corners = [corner(*at) for at in ((width, 0), (width, height), (0, height), (0, 0))]
+    edges = ", ".join(
+        f'{{ name = "{name}", to = {at} }}' for name, at in zip("abcd", corners, strict=True)
+    )
+    job.write_text(
+        f'name = "wide"\nunits = "{units}"\n[[sheet]]\nname = "skin"\n'
+        'new = { alloy = "2024-T3", thickness = "0.032 in" }\n[sheet.outline]\nstart = [0, 0]\n'
+        f"edges = [{edges}]\n"
+        f'[[row]]\nname = "row"\nfit = "MS20470AD4"\npath = [{corner(50, 50)}, '
+        f'{corner(50 + 10 * scale, 50)}]\npitch = "1 in"\nlayers = ["skin"]\n',
+        encoding="utf-8",
+    )
+    plan = output("plan", str(job), "--quiet")
+
+    assert ("no sheet is so wide" in " ".join(plan.split())) == asked
+    assert ('Then write units = "mm"' in " ".join(plan.split())) == (asked and units == "in")
+    found = json.loads(output("plan", str(job), "--json"))["result"]["wide_layers"]
+    assert [layer["layer"] for layer in found] == ["skin"] * asked
 
 
 def test_what_rests_on_memory_is_marked_where_it_is_drilled_and_weighed_by():

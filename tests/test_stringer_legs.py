@@ -45,6 +45,7 @@ def legs(plan):
     ],
 )
 def test_a_rivet_is_at_most_a_quarter_of_the_leg(width, diameter, verdict):
+    # AC 43.13-1B par 4-58l, p 4-36 (seen)
     check = check_stringer_leg(width, diameter_in=diameter, book=RuleBook.named())
 
     assert check.verdict is verdict
@@ -62,6 +63,7 @@ def test_a_rivet_is_at_most_a_quarter_of_the_leg(width, diameter, verdict):
     ],
 )
 def test_the_plan_holds_a_larger_rivet_and_a_new_one_to_the_leg(rivet, width, verdict):
+    # AC 43.13-1B par 4-58l, p 4-36 (seen)
     plan = plan_job(job(rivet, width))
 
     assert [check.verdict for check in legs(plan)] == ([verdict] if verdict else [])
@@ -90,6 +92,7 @@ def test_other_members_have_no_leg():
     ],
 )
 def test_the_reserve_a_measured_hole_and_a_new_one_ask_the_same(width, more, steps, verdict):
+    # AC 43.13-1B par 4-58l, p 4-36 (seen)
     told = job(width=width, more=more)
     bench = BenchHole("row:5", 0.140, 0.140, None, None, "", "by hand")
     larger = parse_part_number("MS20470AD5")

@@ -32,6 +32,7 @@ from rivetkit.planning.strength_change import StrengthChange, strength_changes
 from rivetkit.planning.taken_out import came_out_of, taken_out
 from rivetkit.planning.tools import ToolList, tool_list
 from rivetkit.planning.unlisted import unlisted_layers
+from rivetkit.planning.wide_layers import WideLayer, wide_layers
 from rivetkit.quantities import length_words
 from rivetkit.rules import RuleBook
 
@@ -105,6 +106,11 @@ class Plan:
     def reserve(self) -> Reserve:
         """How many sizes each hole could still go up, and what stops it."""
         return reserve(self.context, self.neighbours)
+
+    @cached_property
+    def wide_layers(self) -> tuple[WideLayer, ...]:
+        """Layers drawn wider than any sheet, by a slip of the unit perhaps."""
+        return wide_layers(self.job)
 
     @cached_property
     def assumptions(self) -> tuple[Check, ...]:

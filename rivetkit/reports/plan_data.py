@@ -57,6 +57,14 @@ def plan_data(plan: Plan, unit: LengthUnit) -> dict[str, object]:
             {"row": rest.row, **length_entry("length", rest.length_in, unit)}
             for rest in plan.left_over
         ],
+        "wide_layers": [
+            {
+                "layer": layer.name,
+                **length_entry("width", layer.width_in, unit),
+                **length_entry("length", layer.length_in, unit),
+            }
+            for layer in plan.wide_layers
+        ],
         "assumed": list(plan.job.assumed),
         "assumed_oversize": plan.assumed_oversize,
         "measured": None if plan.measured is None else measured_data(plan.measured, unit),

@@ -58,6 +58,7 @@ if TYPE_CHECKING:
     from rivetkit.checks import Check
     from rivetkit.handbook import Citation
     from rivetkit.planning.plan import Plan
+    from rivetkit.planning.wide_layers import WideLayer
     from rivetkit.reports.amounts import LengthUnit
     from rivetkit.reports.document import Block
 
@@ -164,6 +165,7 @@ def _summary(
         blocks += [Paragraph("Mend these first:"), CheckList(tuple(failed[:_MOST_FAILURES]))]
         if len(failed) > _MOST_FAILURES:
             blocks.append(Paragraph(f"and {len(failed) - _MOST_FAILURES} more, below."))
+    blocks += [Paragraph(_wide_words(plan, layer, length_unit)) for layer in plan.wide_layers]
     blocks += [Paragraph(line) for line in heat_lines(plan.heat, length_unit)]
     blocks += [
         Paragraph(
@@ -177,6 +179,14 @@ def _summary(
 
 #: A summary stays one page.
 _MOST_FAILURES = 12
+
+
+def _wide_words(plan: Plan, layer: WideLayer, length_unit: LengthUnit) -> str:
+    width, length = (
+        format_length(side_in, length_unit) for side_in in (layer.width_in, layer.length_in)
+    )
+    asked = 'Are its numbers mm? Then write units = "mm".' if plan.job.units == "in" else "Measure."
+    return f"{layer.name} is drawn {width} by {length}, and no sheet is so wide. {asked}"
 
 
 def _fit_words(plan: Plan) -> str:
