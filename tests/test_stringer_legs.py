@@ -18,16 +18,17 @@ from rivetkit.rules import RuleBook
 # of the leg: .5 in for 1/8, .625 in for 5/32.
 
 
-def job(rivet='rivet = "MS20470AD4-4"', width=0.6, more="", kind="stringer"):
+def job(rivet='rivet = "MS20470AD4-4"', width=0.6, more=("", ""), kind="stringer", added=""):
     return parse_job(
-        more
+        more[0]
         + (HEAD + SHEET).replace("0.032", "0.063").replace("0.025", "0.063")
         + f'[[member]]\nname = "z"\nkind = "{kind}"\nalloy = "2024-T3"\nthickness = 0.063\n'
-        f"flange = {{ width = {width}, end_distance = 0.4 }}\nno_oversize = false\n"
+        f"flange = {{ width = {width}, end_distance = 0.4 }}\nno_oversize = false\n{added}"
         f'[[row]]\nname = "row"\n{rivet}\npath = [[1, 3], [9, 3]]\ncount = 9\n'
         'layers = ["skin", { layer = "z", row_from_edge = 0.32 }]\n'
         # the bend is asked of in tests of its own
         '[[override]]\nrule = "heel_distance_min"\nvalue = 1\nunit = "D"\nsource = "invented"\n'
+        + more[1]
     )
 
 
@@ -67,15 +68,36 @@ def test_the_plan_holds_a_larger_rivet_and_a_new_one_to_the_leg(rivet, width, ve
     plan = plan_job(job(rivet, width))
 
     assert [check.verdict for check in legs(plan)] == ([verdict] if verdict else [])
-    assert all(check.where == "z (row)" for check in legs(plan))
+    assert all(check.where == "z: row" for check in legs(plan))
     if verdict is Verdict.FAIL:
         assert set(hole_verdicts(plan).verdicts) == {Verdict.FAIL}
+
+
+@pytest.mark.parametrize(("size", "count"), [("AD5-5", 0), ("AD4-4", 1)])
+def test_a_new_row_in_the_holes_of_an_old_one_is_held_by_what_came_out(size, count):
+    new = 'fit = "MS20470AD5"\nreplaces = ["old"]'
+    old = (
+        f'[[row]]\nname = "old"\nrivet = "MS20470{size}"\nremoved = true\n'
+        'path = [[1, 3], [9, 3]]\ncount = 9\nlayers = ["skin", "z"]\n'
+    )
+
+    assert [check.verdict for check in legs(plan_job(job(new, more=("", old))))] == (
+        [Verdict.FAIL] * count
+    )
+
+
+def test_in_a_new_stringer_every_rivet_is_held_to_the_leg():
+    told = job('rivet = "MS20470AD5-5"', added="added = true\n")
+
+    assert [check.verdict for check in legs(plan_job(told))] == [Verdict.FAIL]
 
 
 def test_a_leg_measured_to_its_limit_is_marginal_by_a_calliper():
     rivet = 'fit = "MS20470AD4"'
     assert legs(plan_job(job(rivet, 0.5)))[0].verdict is Verdict.PASS
-    assert legs(plan_job(job(rivet, 0.5, "accuracy = 0.005\n")))[0].verdict is Verdict.MARGINAL
+    assert (
+        legs(plan_job(job(rivet, 0.5, ("accuracy = 0.005\n", ""))))[0].verdict is Verdict.MARGINAL
+    )
 
 
 def test_other_members_have_no_leg():
@@ -93,7 +115,7 @@ def test_other_members_have_no_leg():
 )
 def test_the_reserve_a_measured_hole_and_a_new_one_ask_the_same(width, more, steps, verdict):
     # AC 43.13-1B par 4-58l, p 4-36 (seen)
-    told = job(width=width, more=more)
+    told = job(width=width, more=(more, ""))
     bench = BenchHole("row:5", 0.140, 0.140, None, None, "", "by hand")
     larger = parse_part_number("MS20470AD5")
     plan = plan_job(told, measured=(bench,))

@@ -1,4 +1,4 @@
-"""Members that take no larger hole, against the rivets that go in where others came out."""
+"""Members against the rivets that go in where others came out: no larger hole, a stringer's leg."""
 
 from __future__ import annotations
 
@@ -9,7 +9,8 @@ import numpy as np
 
 from rivetkit.calculators.oversize import OversizeLayer, hole_limits
 from rivetkit.calculators.oversize_place import REFUSED, member_checks
-from rivetkit.checks import Check, not_checked
+from rivetkit.calculators.rivet_diameter import check_stringer_leg
+from rivetkit.checks import LIMIT_TOLERANCE, Check, not_checked
 from rivetkit.fasteners.fastener import without_length
 from rivetkit.fasteners.part_number import same_part
 from rivetkit.planning.gather import HolesCheck
@@ -31,7 +32,9 @@ def member_holes(
     """Return the checks of every other rivet that goes through a member which takes no oversize.
 
     A hole is held to the greatest one of the rivet that comes out of it; where none does, or the
-    member is new, to that of the rivet the job plans for it.
+    member is new, to that of the rivet the job plans for it. A rivet larger than what comes out, or
+    a new one, is held to the legs of stringers as well; one of the size that was there is the
+    maker's, whatever a handbook asks, but in a stringer that is new.
 
     Parameters
     ----------
@@ -45,7 +48,7 @@ def member_holes(
     held: dict[Check, list[NDArray[np.intp]]] = {}
     for group in context.groups:
         for alike in _by_what_came_out(group, came_out):
-            for check in _of_group(context, planned, alike):
+            for check in (*_of_group(context, planned, alike), *_legs(context, alike)):
                 held.setdefault(check, []).append(alike.holes)
     return tuple(HolesCheck(np.concatenate(holes), check) for check, holes in held.items())
 
@@ -73,6 +76,25 @@ def _of_group(context: Context, planned: Holes, group: HoleGroup) -> Iterator[Ch
         there = meant if group.installed is None or layer.old is None else group.installed
         if not same_part(without_length(there), without_length(group.fit)):
             yield _check(context, layer, there, group)
+
+
+def _legs(context: Context, group: HoleGroup) -> Iterator[Check]:
+    there = group.installed
+    larger = there is None or group.fit.diameter_in > there.diameter_in + LIMIT_TOLERANCE
+    if group.row.kept:
+        return
+    for place in group.stack:
+        layer = context.job.layers[place.layer]
+        if layer.leg_width_in is None or layer.new is None:
+            continue
+        if larger or layer.old is None:
+            yield check_stringer_leg(
+                layer.leg_width_in,
+                diameter_in=group.fit.diameter_in,
+                book=context.book,
+                accuracy_in=context.job.accuracy_in,
+                where=f"{layer.name}: {group.row.name}",
+            )
 
 
 def _check(context: Context, layer: Layer, there: Fastener, group: HoleGroup) -> Check:

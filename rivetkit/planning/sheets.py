@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 from rivetkit.calculators.countersink import check_formed_layers
 from rivetkit.calculators.metal_contact import review_metals
 from rivetkit.calculators.nutplate_lugs import check_lug_hole
-from rivetkit.calculators.rivet_diameter import check_diameter_for_sheet, check_stringer_leg
-from rivetkit.checks import LIMIT_TOLERANCE, Check, not_checked, word_check
+from rivetkit.calculators.rivet_diameter import check_diameter_for_sheet
+from rivetkit.checks import Check, not_checked, word_check
 from rivetkit.handbook import Citation
 from rivetkit.planning.gather import gather_checks
 
@@ -43,11 +43,6 @@ def _group_checks(context: Context, item: FittedGroup) -> Iterator[tuple[str, Ch
         book=context.book,
     ):
         yield item.group.row.name, check
-    old = item.group.installed
-    if old is None or part.diameter_in > old.diameter_in + LIMIT_TOLERANCE:
-        # a rivet of the size that was there is the maker's, whatever a handbook asks of its leg
-        for check in _leg_checks(context, item):
-            yield check.where, replace(check, where="")
     for check in review_metals(part, layers).checks:
         yield item.group.row.name, check
     for check in check_formed_layers(layers, fastener=part, book=context.book):
@@ -57,19 +52,6 @@ def _group_checks(context: Context, item: FittedGroup) -> Iterator[tuple[str, Ch
         stays = context.job.layers[place.layer].same_metal
         if stays and before not in ("plain", place.form):
             yield f"{place.layer} ({item.group.row.name})", _left_formed(before)
-
-
-def _leg_checks(context: Context, item: FittedGroup) -> Iterator[Check]:
-    for place in item.group.stack:
-        layer = context.job.layers[place.layer]
-        if layer.leg_width_in is not None and layer.new is not None:
-            yield check_stringer_leg(
-                layer.leg_width_in,
-                diameter_in=item.group.fit.diameter_in,
-                book=context.book,
-                accuracy_in=context.job.accuracy_in,
-                where=f"{layer.name} ({item.group.row.name})",
-            )
 
 
 def left_formed_checks(removed: Context | None, job: Job) -> tuple[Check, ...]:

@@ -300,7 +300,7 @@ def _members(plan: Plan) -> tuple[Section, ...]:
     if not plan.members:
         return ()
     checks = tuple(found.check for found in plan.members)
-    return (Section("Members that take no larger hole", (CheckList(checks),)),)
+    return (Section("Members that limit the rivet", (CheckList(checks),)),)
 
 
 def _balance(plan: Plan, length_unit: LengthUnit) -> tuple[Section, ...]:
