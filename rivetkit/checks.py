@@ -81,7 +81,11 @@ class Term:
 
 @dataclass(frozen=True, slots=True)
 class Check:
-    """A judgement: what was compared with what, how it came out, and who says so."""
+    """A judgement: what was compared with what, how it came out, and who says so.
+
+    ``row`` and ``hole`` name what a plan made it for, where it makes many alike: a report tells
+    those together. ``where`` says the same, and more, in words.
+    """
 
     name: str
     verdict: Verdict
@@ -95,6 +99,8 @@ class Check:
     accuracy: float = 0.0
     where: str = ""
     reason: str = ""
+    row: str = ""
+    hole: str = ""
 
     @property
     def margin(self) -> float | None:

@@ -74,11 +74,13 @@ def section(page, heading):
 
 
 def rows(table):
-    """A table as dictionaries, header to cell."""
+    """A table as dictionaries, header to cell; lines that only head a group are left out."""
     headers = [cell.words for cell in table.all("thead")[0].all("th")]
     found = []
-    for row in table.all("tbody")[0].all("tr"):
+    for row in (row for body in table.all("tbody") for row in body.all("tr")):
         cells = [cell for cell in row.children if isinstance(cell, Node)]
+        if cells[0].attributes.get("scope") == "rowgroup":
+            continue
         assert len(cells) == len(headers)
         found.append(dict(zip(headers, (cell.words for cell in cells), strict=True)))
     return found

@@ -2,12 +2,12 @@
 
 import pytest
 
-from rivetkit.checks import not_checked
+from rivetkit.checks import not_checked, word_check
 from rivetkit.planning.gather import gather_checks
 
 
 def check(where=""):
-    return not_checked("edge distance", "not measured", where=where)
+    return word_check("metals", holds=True, reason="both bare", citations=(), where=where)
 
 
 @pytest.mark.parametrize(
@@ -31,3 +31,14 @@ def test_checks_that_differ_stay_apart():
     found = gather_checks([("rib 1", check("skin")), ("rib 1", check("web"))])
 
     assert [one.where for one in found] == ["skin: rib 1", "web: rib 1"]
+
+
+@pytest.mark.parametrize("place", ["", "skin"])
+def test_what_did_not_pass_names_everything_it_holds_for(place):
+    names = [f"rib {number}" for number in range(9)]
+    for missed in (
+        not_checked("edge distance", "not measured", where=place),
+        word_check("metals", holds=False, reason="one is bare", citations=(), where=place),
+    ):
+        (one,) = gather_checks((name, missed) for name in names)
+        assert one.where.split(": ")[-1] == ", ".join(names)

@@ -380,11 +380,12 @@ def test_an_unknown_alloy_is_not_weighed_in_silence():
     text = JOB.replace('"2024-T3", thickness = 0.032', '"unobtainium", thickness = 0.032')
     plan = planned(text + "[hinge]\nfrom = [0, -1]\nto = [10, -1]\n")
 
-    assert plan.balance.unknown == ("skin: no density on file for alloy 'unobtainium'",)
+    (unknown,) = plan.balance.unknown
+    assert unknown.words == "skin: no density on file for alloy 'unobtainium'"
     assert plan.balance.mass_lb is None  # a sum without the skin would be taken for the whole
     assert plan.balance.moment_lb_in is None
     assert plan.verdict in {Verdict.NOT_CHECKED, Verdict.FAIL}
-    assert plan.balance.unknown[0] in [check.reason for check in plan.checks]
+    assert (unknown.what, unknown.why) in [(check.where, check.reason) for check in plan.checks]
 
 
 # ---------------------------------------------------------------- laws

@@ -13,6 +13,7 @@ from rivetkit.checks import Check, not_checked
 from rivetkit.fasteners.fastener import Fastener
 from rivetkit.geometry.outline import signed_distance_in
 from rivetkit.materials import sheet_density
+from rivetkit.planning.reserve import hole_spans
 
 if TYPE_CHECKING:
     from rivetkit.handbook import Citation
@@ -32,6 +33,19 @@ class BalanceLine:
 
 
 @dataclass(frozen=True, slots=True)
+class Unweighed:
+    """What could not be weighed, and why."""
+
+    what: str
+    why: str
+
+    @property
+    def words(self) -> str:
+        """Return both in one line."""
+        return f"{self.what}: {self.why}"
+
+
+@dataclass(frozen=True, slots=True)
 class Balance:
     """Change of mass [lb] and of moment about the hinge [lb in].
 
@@ -41,7 +55,7 @@ class Balance:
     """
 
     lines: tuple[BalanceLine, ...]
-    unknown: tuple[str, ...]
+    unknown: tuple[Unweighed, ...]
     citations: tuple[Citation, ...]
 
     @property
@@ -57,7 +71,9 @@ class Balance:
     @property
     def checks(self) -> tuple[Check, ...]:
         """What keeps the change from being known."""
-        return tuple(not_checked("change about the hinge", reason) for reason in self.unknown)
+        return tuple(
+            not_checked("change about the hinge", one.why, where=one.what) for one in self.unknown
+        )
 
 
 def balance_change(
@@ -79,7 +95,7 @@ def balance_change(
     if hinge is None:
         return None
     lines: list[BalanceLine] = []
-    unknown: list[str] = []
+    unknown: list[Unweighed] = []
     citations: dict[Citation, None] = {}
     aft = _aft_sign(context, hinge)
     for layer in context.job.layers.values():
@@ -124,11 +140,11 @@ def _add_sheet(
     hinge: HingeLine,
     aft: float,
     lines: list[BalanceLine],
-    unknown: list[str],
+    unknown: list[Unweighed],
     citations: dict[Citation, None],
 ) -> None:
     if layer.boundary is None:
-        unknown.append(f"{layer.name}: it has no outline, so no area")
+        unknown.append(Unweighed(layer.name, "it has no outline, so no area"))
         return
     area_in2 = layer.boundary.area_in2
     old_lb = _sheet_mass_lb(layer.old, area_in2, citations)
@@ -136,7 +152,7 @@ def _add_sheet(
     if old_lb is None or new_lb is None:
         state = layer.old if old_lb is None else layer.new
         alloy = state.alloy if state else ""
-        unknown.append(f"{layer.name}: no density on file for alloy '{alloy}'")
+        unknown.append(Unweighed(layer.name, f"no density on file for alloy '{alloy}'"))
         return
     spot = np.array([layer.boundary.centroid])
     arm_in = aft * float(signed_distance_in(spot, hinge.start, hinge.end)[0])
@@ -149,7 +165,7 @@ def _add_rivets(
     hinge: HingeLine,
     aft: float,
     lines: list[BalanceLine],
-    unknown: list[str],
+    unknown: list[Unweighed],
     citations: dict[Citation, None],
 ) -> None:
     mass_lb = moment_lb_in = 0.0
@@ -157,16 +173,15 @@ def _add_rivets(
         if item.kept:
             continue
         if item.group.empty:
-            count = item.group.count
-            unknown.append(
-                f"{item.group.row.name}: {count} hole{'s' * (count > 1)} for which no rivet is "
-                "settled"
-            )
+            unknown += [
+                Unweighed(f"{row}:{span}", "no rivet is settled")
+                for row, span in hole_spans(context.holes, item.group.holes)
+            ]
             continue
         change = _rivet_change(item)
         if isinstance(change, Fastener):
             part = change
-            note = f"{part.designation}: no mass can be computed"
+            note = Unweighed(part.designation, "no mass can be computed")
             if note not in unknown:
                 unknown.append(note)
             continue

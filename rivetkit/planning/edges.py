@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from typing import TYPE_CHECKING
 
@@ -58,7 +58,8 @@ class EdgeMargins:
     @property
     def checks(self) -> tuple[Check, ...]:
         """Every check made, once: a row's nearest hole is often its edge's nearest as well."""
-        made = (margin.check for margin in (*self.by_row, *self.by_edge))
+        margins = (*self.by_row, *self.by_edge)
+        made = (replace(margin.check, row=margin.row) for margin in margins)
         return tuple({(check.name, check.where, check.reason): check for check in made}.values())
 
 

@@ -69,7 +69,12 @@ class HoleFix:
     def checks(self) -> tuple[Check, ...]:
         """The checks of what goes in, else of what comes nearest to going in."""
         return tuple(
-            replace(check, where=f"{self.name}: {check.where}" if check.where else self.name)
+            replace(
+                check,
+                where=f"{self.name}: {check.where}" if check.where else self.name,
+                row=self.row,
+                hole=self.name,
+            )
             for check in self.result.nearest.checks
         )
 

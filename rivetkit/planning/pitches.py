@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -100,8 +100,8 @@ class Pitches:
     @property
     def checks(self) -> tuple[Check, ...]:
         """Every check made."""
-        along = [check for pitch in self.along for check in pitch.checks]
-        gaps = [gap.check for gap in (*self.across, *self.heads)]
+        along = [replace(check, row=pitch.row) for pitch in self.along for check in pitch.checks]
+        gaps = [replace(gap.check, row=gap.rows[0]) for gap in (*self.across, *self.heads)]
         return (*along, *gaps, *(seam.check for seam in self.seams))
 
 

@@ -123,7 +123,14 @@ class Plan:
     @cached_property
     def noted_checks(self) -> tuple[Check, ...]:
         """Holes somebody wrote about at the bench and did not measure."""
-        return tuple(not_checked("measurement", note.words, where=note.hole) for note in self.noted)
+        return tuple(
+            replace(
+                not_checked("measurement", note.words, where=note.hole),
+                row=note.hole.rpartition(":")[0],
+                hole=note.hole,
+            )
+            for note in self.noted
+        )
 
     @cached_property
     def sheet_strength(self) -> tuple[Check, ...]:

@@ -17,6 +17,7 @@ from rivetkit.calculators.spacing import edge_question
 from rivetkit.checks import LIMIT_TOLERANCE, Verdict
 from rivetkit.errors import InputError
 from rivetkit.fasteners.fastener import Fastener, without_length
+from rivetkit.planning.gather import number_runs
 from rivetkit.planning.limits import (
     gaps_in,
     heads_apart_in,
@@ -377,14 +378,4 @@ def hole_spans(holes: Holes, numbers: NDArray[np.intp]) -> Iterator[tuple[str, s
     for hole in numbers.tolist():
         by_row.setdefault(int(holes.row[hole]), []).append(int(holes.number[hole]))
     for row, members in by_row.items():
-        yield holes.row_names[row], _runs(sorted(members))
-
-
-def _runs(numbers: list[int]) -> str:
-    runs: list[list[int]] = []
-    for number in numbers:
-        if runs and number == runs[-1][-1] + 1:
-            runs[-1].append(number)
-        else:
-            runs.append([number])
-    return ", ".join(str(run[0]) if len(run) == 1 else f"{run[0]}-{run[-1]}" for run in runs)
+        yield holes.row_names[row], number_runs(members)

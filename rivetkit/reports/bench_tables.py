@@ -58,7 +58,7 @@ def measured_table(fixes: Sequence[HoleFix], noted: Sequence[BenchNote], unit: L
             "again; --json has them all."
         )
     columns = (
-        Column("hole", wrap=True),
+        Column("hole"),
         Column("measured", unit, align="right"),
         Column("limits", unit, align="right", weight=5),
         Column("goes in"),
@@ -148,7 +148,8 @@ def spans_words(spans: Sequence[tuple[str, str]]) -> str:
     """Return runs of holes by row as a person writes them, of many rows the first."""
     told = [f"{row}:{_shortened(span)}" for row, span in spans]
     more = len(told) - _MOST_ROWS
-    return "; ".join(told[:_MOST_ROWS]) + (f" and of {more} more rows" if more > 0 else "")
+    rest = f" and of {more} more row{'s' * (more > 1)}" if more > 0 else ""
+    return "; ".join(told[:_MOST_ROWS]) + rest
 
 
 def empty_words(plan: Plan) -> str:

@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING
 from rivetkit.handbook.sources import BASIS_MEANING
 from rivetkit.quantities import words_in_unit
 from rivetkit.reports.amounts import amount_number, margin_number, shown_unit
+from rivetkit.reports.check_lines import CheckLine, closest_lines, one_line
 from rivetkit.reports.check_words import VERDICT_WORDS
-from rivetkit.reports.document import Column, Table, without_empty_columns
+from rivetkit.reports.document import Column, Table
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -20,7 +21,11 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class CheckGroup:
-    """Checks of one kind held to one rule: the formula and its sources stand once above them."""
+    """Checks of one kind held to one rule: the formula and its sources stand once above them.
+
+    ``table`` has the same columns in every group. ``left_out`` counts checks that passed further
+    from their limit than the closest of their row, and have no line.
+    """
 
     name: str
     formula: str
@@ -29,19 +34,41 @@ class CheckGroup:
     basis: str
     measured_to: str
     table: Table
+    left_out: int
 
 
-def check_groups(checks: Sequence[Check], length_unit: LengthUnit) -> tuple[CheckGroup, ...]:
-    """Return checks in groups of one formula and one set of sources, in order of appearance."""
+def check_groups(
+    checks: Sequence[Check], length_unit: LengthUnit, *, every: bool
+) -> tuple[CheckGroup, ...]:
+    """Return checks in groups of one formula and one set of sources, in order of appearance.
+
+    Parameters
+    ----------
+    checks
+        What to show.
+    length_unit
+        Unit to show it in.
+    every
+        Whether each check has a line of its own, or those of one row that passed share one: that
+        of the closest to its limit.
+    """
     groups: dict[tuple[object, ...], list[Check]] = {}
     for check in checks:
         key = (check.name, check.template, check.citations, check.accuracy)
         groups.setdefault(key, []).append(check)
-    return tuple(_group(members, length_unit) for members in groups.values())
+    return tuple(
+        _group(
+            tuple(one_line(check, length_unit) for check in members)
+            if every
+            else closest_lines(members, length_unit),
+            length_unit,
+        )
+        for members in groups.values()
+    )
 
 
-def _group(members: Sequence[Check], length_unit: LengthUnit) -> CheckGroup:
-    first = members[0]
+def _group(lines: Sequence[CheckLine], length_unit: LengthUnit) -> CheckGroup:
+    first = lines[0].check
     measured_to = ""
     if first.accuracy:
         number = amount_number(first.accuracy, first.unit, length_unit)
@@ -53,27 +80,40 @@ def _group(members: Sequence[Check], length_unit: LengthUnit) -> CheckGroup:
         sources=tuple(citation.words() for citation in first.citations),
         basis=f"{first.basis}: {BASIS_MEANING[first.basis]}" if first.citations else "",
         measured_to=measured_to,
-        table=_table(members, length_unit),
+        table=_table(lines, length_unit),
+        left_out=sum(line.closest_of - line.rows for line in lines),
     )
 
 
-def _table(members: Sequence[Check], length_unit: LengthUnit) -> Table:
-    units = {shown_unit(check.unit, length_unit) for check in members if check.unit}
+def _table(lines: Sequence[CheckLine], length_unit: LengthUnit) -> Table:
     columns = (
         Column("where", wrap=True),
         Column("with numbers", wrap=True),
-        Column("margin", units.pop() if len(units) == 1 else "", align="right"),
+        Column("margin", align="right"),
         Column("verdict"),
-        Column("because", wrap=True),
+        Column("closest of", align="right"),
     )
     rows = tuple(
         (
-            words_in_unit(check.where, length_unit),
-            check.substituted(length_unit),
-            "" if check.margin is None else margin_number(check.margin, check.unit, length_unit),
-            VERDICT_WORDS[check.verdict],
-            words_in_unit(check.reason, length_unit),
+            "; ".join(line.places),
+            _numbers(line.check, length_unit),
+            _margin(line.check, length_unit),
+            VERDICT_WORDS[line.check.verdict],
+            str(line.closest_of) if line.closest_of > line.rows else "",
         )
-        for check in members
+        for line in lines
     )
-    return without_empty_columns(Table(columns, rows))
+    return Table(columns, rows)
+
+
+def _numbers(check: Check, length_unit: LengthUnit) -> str:
+    """Return the formula with numbers put in, and what there is to say beside it or for it."""
+    said = (check.substituted(length_unit), words_in_unit(check.reason, length_unit))
+    return "; ".join(part for part in said if part)
+
+
+def _margin(check: Check, length_unit: LengthUnit) -> str:
+    if check.margin is None:
+        return ""
+    unit = shown_unit(check.unit, length_unit)
+    return f"{margin_number(check.margin, check.unit, length_unit)} {unit}".strip()

@@ -49,6 +49,17 @@ _KINDS: dict[type, str] = {
 }
 
 
+#: Heading of the checks with formula, numbers and sources, and what to say under it.
+_FULL = ("Each check in full", "")
+_FULL_CLOSEST = (
+    "The closest checks in full",
+    (
+        "All that did not pass stands here. Of what passed of one kind in one row the check that "
+        "is closest to its limit does; rows alike share a line. --explain shows each."
+    ),
+)
+
+
 def render_html(report: Report, *, explain: bool = False) -> str:
     """Return the report as one self-contained HTML page.
 
@@ -57,9 +68,11 @@ def render_html(report: Report, *, explain: bool = False) -> str:
     report
         What to set.
     explain
-        Whether to show the sections only a reader who wants every number explained needs. The
-        checks always come with formula, numbers and source.
+        Whether to show the sections only a reader who wants every number explained needs, and a
+        line for each check. Without it, what passed of one kind in one row shares a line. Checks
+        always come with formula, numbers and source.
     """
+    groups = check_groups(report.checks, report.length_unit, every=explain)
     shown = [section for section in report.sections if explain or not section.detail]
     signed = [section for section in shown if _is_sign_off(section)]
     page = _environment().get_template("page.html")
@@ -71,7 +84,8 @@ def render_html(report: Report, *, explain: bool = False) -> str:
         map_style=_own(map_css()) if _drawings(shown) else "",
         sections=[section for section in shown if section not in signed],
         signed=signed,
-        groups=check_groups(report.checks, report.length_unit),
+        groups=groups,
+        full=_FULL_CLOSEST if any(group.left_out for group in groups) else _FULL,
         sources=_documents(report.citations),
         pictures=_drawings(shown),
         length_unit=report.length_unit,

@@ -169,5 +169,5 @@ def _balance(balance: Balance, unit: LengthUnit) -> dict[str, object]:
             }
             for line in balance.lines
         ],
-        "not_weighed": list(balance.unknown),
+        "not_weighed": [one.words for one in balance.unknown],
     }

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from rivetkit.checks import Verdict
 from rivetkit.planning.screws import proud_heads
 from rivetkit.planning.sheet_strength import SHEET_STRENGTH
-from rivetkit.quantities import format_length, words_in_unit
+from rivetkit.quantities import format_length
 from rivetkit.reports.bench_tables import (
     advice_lines,
     empty_words,
@@ -24,10 +24,11 @@ from rivetkit.reports.cautions import (
     REBALANCE,
     proud_head,
 )
+from rivetkit.reports.check_lines import by_reason, gathered
 from rivetkit.reports.check_table import accuracy_fact, verdict_fact
-from rivetkit.reports.check_words import check_label
 from rivetkit.reports.document import (
     CheckList,
+    Column,
     Fact,
     Facts,
     Paragraph,
@@ -159,12 +160,13 @@ def _summary(
     ]
     facts.append(accuracy_fact(plan.job.accuracy_in, length_unit, where="set 'accuracy'"))
     blocks: list[Block] = [Facts(tuple(facts))]
-    failed = [check for check in checks if check.verdict in (Verdict.FAIL, Verdict.MARGINAL)]
+    missed = (check for check in checks if check.verdict in (Verdict.FAIL, Verdict.MARGINAL))
+    failed = sorted(
+        gathered(missed, length_unit),
+        key=lambda check: (check.verdict is not Verdict.FAIL, check.margin or 0.0),
+    )
     if failed:
-        failed.sort(key=lambda check: (check.verdict is not Verdict.FAIL, check.margin or 0.0))
-        blocks += [Paragraph("Mend these first:"), CheckList(tuple(failed[:_MOST_FAILURES]))]
-        if len(failed) > _MOST_FAILURES:
-            blocks.append(Paragraph(f"and {len(failed) - _MOST_FAILURES} more, below."))
+        blocks += [Paragraph("Mend these first:"), CheckList(tuple(failed))]
     blocks += [Paragraph(_wide_words(plan, layer, length_unit)) for layer in plan.wide_layers]
     blocks += [Paragraph(line) for line in heat_lines(plan.heat, length_unit)]
     blocks += [
@@ -175,10 +177,6 @@ def _summary(
         for rest in plan.left_over
     ]
     return tuple(blocks)
-
-
-#: A summary stays one page.
-_MOST_FAILURES = 12
 
 
 def _wide_words(plan: Plan, layer: WideLayer, length_unit: LengthUnit) -> str:
@@ -247,8 +245,12 @@ def _measured(plan: Plan, length_unit: LengthUnit) -> tuple[Section, ...]:
     ]
     if plan.measured is not None:
         blocks += [Paragraph(line) for line in advice_lines(plan.measured)]
-        blocks += [CheckList(plan.measured.quota)] if plan.measured.quota else []
-    return (Section("Measured holes", tuple(blocks)),)
+    return (Section("Measured holes", tuple(blocks)), *_quota(plan))
+
+
+def _quota(plan: Plan) -> tuple[Section, ...]:
+    quota = plan.measured.quota if plan.measured else ()
+    return (Section("Oversize holes in each row", (CheckList(quota),)),) if quota else ()
 
 
 def _strength(plan: Plan, length_unit: LengthUnit) -> tuple[Section, ...]:
@@ -307,7 +309,10 @@ def _balance(plan: Plan, length_unit: LengthUnit) -> tuple[Section, ...]:
     if plan.balance is None:
         return ()
     blocks: list[Block] = [balance_table(plan.balance, length_unit)]
-    blocks += [Paragraph(f"Not weighed: {words}.") for words in plan.balance.unknown]
+    blocks += [
+        Paragraph(f"Not weighed ({reason}): {'; '.join(places)}.")
+        for (_, reason), places in by_reason(plan.balance.checks, length_unit).items()
+    ]
     blocks.append(
         Paragraph(
             "A positive moment makes the side with the skins heavier: of a surface hinged at its "
@@ -319,14 +324,15 @@ def _balance(plan: Plan, length_unit: LengthUnit) -> tuple[Section, ...]:
 
 
 def _unchecked(checks: tuple[Check, ...], length_unit: LengthUnit) -> tuple[Block, ...]:
-    facts = [
-        Fact(check_label(check, length_unit), words_in_unit(check.reason, length_unit))
-        for check in checks
-        if check.verdict is Verdict.NOT_CHECKED
-    ]
-    if not facts:
+    unknown = [check for check in checks if check.verdict is Verdict.NOT_CHECKED]
+    if not unknown:
         return (Paragraph("Everything the job asks for was checked."),)
-    return (Facts(tuple(facts)),)
+    columns = (Column("check", wrap=True), Column("where", wrap=True), Column("because", wrap=True))
+    rows = tuple(
+        (name, "; ".join(places), reason)
+        for (name, reason), places in by_reason(unknown, length_unit).items()
+    )
+    return (Table(columns, rows),)
 
 
 def _other_citations(plan: Plan) -> tuple[Citation, ...]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from rivetkit.reports.document import Drawing, Section, SignOff, Table
+from rivetkit.reports.document import CheckList, Drawing, Section, SignOff, Table
 from rivetkit.reports.map_view import map_views
 
 if TYPE_CHECKING:
@@ -37,6 +37,9 @@ _STEPS = (
 def as_traveller(report: Report, plan: Plan) -> Report:
     """Return a plan's report with hole maps after its first section, boxes and a sign-off.
 
+    Sections that hold nothing but checks are left out: each of those is told further down, where
+    its formula and sources are.
+
     Parameters
     ----------
     report
@@ -46,7 +49,11 @@ def as_traveller(report: Report, plan: Plan) -> Report:
     """
     views = map_views(plan, report.length_unit)
     maps = Section("Hole map" if len(views) == 1 else "Hole maps", tuple(map(Drawing, views)))
-    sections = [_ticked(section) for section in report.sections]
+    sections = [
+        _ticked(section)
+        for section in report.sections
+        if not all(isinstance(block, CheckList) for block in section.blocks)
+    ]
     sign_off = Section("Sign-off", (SignOff(_BLANKS, _STEPS),))
     return replace(report, sections=(*sections[:1], maps, *sections[1:], sign_off))
 
