@@ -475,20 +475,22 @@ flange = { width = 0.625 }"""
 @pytest.mark.parametrize(
     ("old", "new", "verdict", "said"),
     [
-        ("diameter = 7.25", "diameter = 7.25", "pass", "The plan of this job passes; "),
+        ("diameter = 7.25", "diameter = 7.25", "pass", "The plan of this job passes."),
         ("diameter = 7.25", "diameter = 7.496", "marginal", "but for marginal places"),
         ("diameter = 7.25", "diameter = 7.7", "fail", "THE PLAN OF THIS JOB FAILS"),
         ('"wing skin", "ring"]', HOOP, "not_checked", "NOT EVERYTHING WAS CHECKED; nothing"),
     ],
 )
-def test_the_sheet_says_what_the_plan_came_to(old, new, verdict, said, tmp_path, capsys):
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_the_sheet_says_what_the_plan_came_to(old, new, verdict, said, paper, tmp_path, capsys):
     """By hand: 8.0 in across, holes on 7.7 in: 0.15 in to the edge; on 7.496: 0.252, limit 0.25."""
     job = tmp_path / "job.toml"
     job.write_text(COVER.read_text(encoding="utf-8").replace(old, new, 1), encoding="utf-8")
-    pages = pages_of(written(tmp_path, job, "--json"))
+    pages = pages_of(written(tmp_path, job, "--json", "--paper", paper))
     assert json.loads(capsys.readouterr().out)["result"]["verdict"] == verdict
     for page in pages:
         assert said in page.text
+        assert "The aircraft maker's data come first." in page.text
         assert ("FAILS" in page.text) is (verdict == "fail")
 
 

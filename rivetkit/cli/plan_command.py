@@ -44,8 +44,8 @@ def plan(
     JOB.toml describes sheets, members and rows of rivets; - reads it from standard input.
     --rule-set and --override come on top of what the job file says. The plan is in the unit of the
     job file; --units shows it in another, and leaves the numbers in the file as they are. --format
-    html is a traveller to print: hole map, boxes to tick, order list, sign-off, and with formula and
-    source all that did not pass and the closest of what did; --explain has every check.
+    html is a traveller to print: hole map, boxes to tick, order list, sign-off, and, with formula
+    and source, all that did not pass and the closest of what did; --explain has every check.
     """
     from rivetkit.reports.plan_report import in_short, plan_report
 

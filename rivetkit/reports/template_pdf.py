@@ -336,7 +336,8 @@ class _Page:
         taped += "holes both pages show; tape."
         how = f"Full size, {side}. {taped if self.laid.pages > 1 else ''}"
         self.say((LEFT_MM, 18.0), how.strip(), 7, most=width)
-        self.say((LEFT_MM, 21.5), _VERDICT_WORDS[verdict], 7, bold=True, most=width)
+        came_to = f"{_VERDICT_WORDS[verdict]} {_DATA_FIRST}"
+        self.say((LEFT_MM, 21.8), came_to, 8, bold=True, most=width)
 
     def foot(self) -> None:
         """Draw the scale bars, the plan of the pages, and what every sign means."""
@@ -469,13 +470,11 @@ def _clear_mm(hole: MapHole) -> float:
 
 
 _VERDICT_WORDS = {
-    Verdict.PASS: "The plan of this job passes; the aircraft maker's data come first.",
-    Verdict.MARGINAL: (
-        "The plan of this job passes, but for marginal places: see 'rivetkit plan'."
-    ),
-    Verdict.NOT_CHECKED: (
-        "NOT EVERYTHING WAS CHECKED; nothing that was checked fails. See 'rivetkit plan' for what "
-        "is missing before drilling by this."
-    ),
+    Verdict.PASS: "The plan of this job passes.",
+    Verdict.MARGINAL: "The plan of this job passes, but for marginal places: see 'rivetkit plan'.",
+    Verdict.NOT_CHECKED: "NOT EVERYTHING WAS CHECKED; nothing fails that was: see 'rivetkit plan'.",
     Verdict.FAIL: "THE PLAN OF THIS JOB FAILS: see 'rivetkit plan' before drilling by this.",
 }
+
+#: Whatever the plan came to, on every page: pages come loose.
+_DATA_FIRST = "The aircraft maker's data come first."
