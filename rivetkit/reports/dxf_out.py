@@ -27,6 +27,7 @@ from rivetkit.reports.document import (
     Table,
     collect_citations,
 )
+from rivetkit.reports.dxf_names import HoleName, hole_names
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -195,10 +196,14 @@ class _Pen:
         )
         self._count(layer)
 
-    def words(self, layer: str, text: str, at: Sequence[float], height_in: float) -> None:
-        """Write a text."""
-        attributes = {"layer": layer, "insert": self._at(at)}
-        self._space.add_text(text, height=height_in * self._scale, dxfattribs=attributes)
+    def name(self, layer: str, name: HoleName) -> None:
+        """Write a hole's name."""
+        self._space.add_text(
+            name.text,
+            height=name.height_in * self._scale,
+            rotation=name.turned_deg,
+            dxfattribs={"layer": layer, "insert": self._at((name.x_in, name.y_in))},
+        )
         self._count(layer)
 
     def _at(self, place: Sequence[float]) -> tuple[float, ...]:
@@ -247,10 +252,9 @@ def _draw_holes(pen: _Pen, plan: Plan) -> tuple[Citation, ...]:
         empty = bool(holes.empty[number])
         layer = pen.layer(_UNSETTLED) if empty else pen.layer("HOLES", names[holes.fit[number]])
         pen.circle(layer, point, drawn_in[number] / 2.0)
-    for number, (x, y) in enumerate(holes.points.tolist()):
-        size_in = drawn_in[number]
-        beside = (x + 0.6 * size_in, y + 0.6 * size_in)
-        pen.words(pen.layer("IDS"), holes.name(number), beside, size_in / 2.0)
+    called = [holes.name(number) for number in range(len(holes))]
+    for name in hole_names(called, holes.points, drawn_in):
+        pen.name(pen.layer("IDS"), name)
     return tuple(citations)
 
 
