@@ -175,7 +175,7 @@ def test_the_map_is_seen_by_day_and_by_night(scheme, colours, tmp_path):
         tmp_path,
         file,
         f"--screenshot={shot}",
-        "--window-size=720,340",
+        "--window-size=720,370",
         "--force-device-scale-factor=2",
         f"--blink-settings=preferredColorScheme={scheme}",
     )

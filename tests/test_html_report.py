@@ -296,6 +296,29 @@ ANY = st.text(
 )
 
 
+def running_foot(page):
+    """What stands at the foot of every printed page, its codes read as CSS 2.1, 4.1.3 has them."""
+    style = "".join(node.text for node in page.all("style"))
+    (written,) = re.findall(r"@bottom-left\{content:\"([^\"]*)\"", style)
+    assert re.fullmatch(r"(?:[A-Za-z0-9 ]|\\[0-9a-f]{6} )*", written)
+    return re.sub(r"\\([0-9a-f]{6}) ", lambda code: chr(int(code.group(1), 16)), written)
+
+
+@pytest.mark.parametrize("text", [MIXED, hostile_job()], ids=["plain", "hostile"])
+def test_every_printed_page_says_which_job_it_is_of(text):
+    page = read_page(traveller(text))
+    foot = running_foot(page)
+    assert len(foot) > len("Plan: ")
+    assert foot == page.all("h1")[0].text[: len(foot)]
+
+
+def test_a_name_that_is_too_long_for_the_foot_is_cut_and_shows_it():
+    report = Report(command="test", title="n" * 200, inputs={}, result={}, sections=())
+    foot = running_foot(read_page(render_html(report)))
+    assert len(foot) < 100
+    assert re.fullmatch(r"n+\.\.\.", foot)
+
+
 @settings(max_examples=60)
 @given(text=ANY)
 def test_any_text_comes_back_as_it_was(text):

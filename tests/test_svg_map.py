@@ -524,15 +524,59 @@ def test_a_fate_is_told_in_one_line_whatever_rivet_the_rows_had():
     assert line == "remarked on only: ring to skin:8; nutplates:6"
 
 
-def test_what_is_said_twice_under_the_map_is_one_line_with_its_count():
+def test_what_is_said_of_several_things_under_the_map_is_told_once_with_all_their_names():
     sizes = {"upper spar:20": 0.19, "lower spar:20": 0.19}
     bench = [BenchHole(name, d, d, None, None, "", "by hand") for name, d in sizes.items()]
     report, svg = drawn(plan_job(read_job("examples/elevator.toml"), measured=bench))
     told = [node.text or "" for node in svg.iter(f"{SVG}text")]
-    lines = [text for text in told if "change about the hinge" in text]
+    (line,) = [text for text in told if "change about the hinge" in text]
     unknown = [check for check in report.checks if check.name == "change about the hinge"]
     assert len(unknown) == 2
-    assert lines == ["not checked: change about the hinge (2 times)"]
+    assert line.startswith("not checked: ")
+    assert all(name in line for name in sizes)
+
+
+def test_lines_under_the_map_end_within_the_page():
+    """Letters of the usual faces are half as wide as high on average; 186 mm is the page."""
+    names = [f"hole number {number} of a row with a long name" for number in range(12)]
+    text = MIXED.replace('name = "every verdict"', f"name = 'every verdict'\nassumed = {names}")
+    _, svg = drawn(planned(text))
+    lines = [
+        (float(node.get("x")), node.text or "")
+        for node in svg.iter(f"{SVG}text")
+        if any(name in (node.text or "") for name in names) or "not checked: " in (node.text or "")
+    ]
+    assert len(lines) > 2
+    assert all(x + 0.5 * 2.6 * len(words) <= 186.0 for x, words in lines)
+    assert set(re.findall(r"hole number (\d+)", " ".join(words for _, words in lines))) == {
+        str(number) for number in range(12)
+    }
+
+
+def test_a_picture_that_comes_loose_says_of_which_job_it_is():
+    _, svg = drawn(planned(MIXED))
+    assert "every verdict" in " ".join(node.text or "" for node in svg.iter(f"{SVG}text"))
+
+
+def style_of(svg, name):
+    """Size [mm], weight and colour of a class of text, as the style says for a light page."""
+    style = "".join(node.text or "" for node in svg.iter(f"{SVG}style"))
+    return re.search(rf"\.hm-{name}\{{([^}}]*)\}}", style).group(1)
+
+
+def test_that_it_is_no_template_can_be_read_at_arms_length():
+    """A line that keeps somebody from drilling by a picture is bold, in ink, and 8 pt or more."""
+    _, svg = drawn(planned(MIXED))
+    (line,) = [n for n in svg.iter(f"{SVG}text") if "not a template" in (n.text or "")]
+    classes = [name.removeprefix("hm-") for name in line.get("class").split()]
+    assert classes == ["text", "warn"]
+    style = style_of(svg, "warn")
+    assert "font-weight:bold" in style
+    assert "fill" not in style  # the ink of the text
+    (size_mm,) = map(float, re.findall(r"font-size:([\d.]+)px", style))
+    assert size_mm * 72 / 25.4 >= 8.0
+    bar = min(float(n.get("x")) for n in svg.iter(f"{SVG}rect") if n.get("class") == "hm-bar")
+    assert float(line.get("x")) + 0.58 * size_mm * len(line.text) < bar
 
 
 def test_failures_and_cautions_under_the_map_are_no_smaller_than_the_legend():

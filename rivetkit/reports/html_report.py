@@ -49,6 +49,9 @@ _KINDS: dict[type, str] = {
 }
 
 
+#: What stands at the foot of every printed page is cut to so many letters.
+_LONGEST_RUNNING = 80
+
 #: Heading of the checks with formula, numbers and sources, and what to say under it.
 _FULL = ("Each check in full", "")
 _FULL_CLOSEST = (
@@ -81,6 +84,7 @@ def render_html(report: Report, *, explain: bool = False) -> str:
         version=__version__,
         colours={"light": _colours(LIGHT), "dark": _colours(DARK), "print": _colours(PRINT)},
         style=_own(_template("page.css")),
+        running=_own(_css_text(report.title)),
         map_style=_own(map_css()) if _drawings(shown) else "",
         sections=[section for section in shown if section not in signed],
         signed=signed,
@@ -138,6 +142,30 @@ def _own(text: str) -> Markup:
     from markupsafe import Markup
 
     return Markup(text)  # noqa: S704 - style sheets and drawings, which escape what they hold
+
+
+def _css_text(text: str) -> str:
+    r"""Return text as a string of a style sheet, whatever a person typed.
+
+    All but plain letters, digits and blanks are written by their code points, so that nothing in it
+    ends the string, the style sheet or the page.
+
+    Examples
+    --------
+    >>> print(_css_text('rib 1"'))
+    "rib 1\000022 "
+    """
+    cut = text if len(text) <= _LONGEST_RUNNING else f"{text[: _LONGEST_RUNNING - 3]}..."
+    return '"{}"'.format(
+        "".join(
+            letter if letter == " " or (letter.isascii() and letter.isalnum()) else _code(letter)
+            for letter in cut
+        )
+    )
+
+
+def _code(letter: str) -> str:
+    return f"\\{ord(letter):06x} "  # the blank ends the number and is no part of the text
 
 
 def _colours(colours: dict[str, str]) -> Markup:

@@ -134,7 +134,7 @@ def scale_bar(frame: Frame, unit: LengthUnit, width_mm: float, top_mm: float) ->
     arrows = f"{foot}h7m-1.4 -.7l1.4 .7l-1.4 .7{foot}v-7m-.7 1.4l.7 -1.4l.7 1.4"
     cells.append(element("path", class_="line", d=arrows))
     cells.append(words("x", 11.0, below + 0.8) + words("y", 4.4, below - 5.4))
-    cells.append(words(NOT_A_TEMPLATE, 18.0, below, "small"))
+    cells.append(words(NOT_A_TEMPLATE, 18.0, below, "warn"))
     return "".join(cells)
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import textwrap
-from collections import Counter
 from dataclasses import dataclass
 from functools import cached_property
 from importlib.resources import files
@@ -15,7 +14,8 @@ import shapely
 
 from rivetkit.checks import MM_PER_IN, Verdict
 from rivetkit.reports.bench_fates import FATE_WORDS
-from rivetkit.reports.check_words import VERDICT_WORDS, check_label
+from rivetkit.reports.check_lines import by_reason
+from rivetkit.reports.check_words import VERDICT_WORDS
 from rivetkit.reports.document import CheckList, Drawing
 from rivetkit.reports.palette import DARK, LIGHT, PRINT
 from rivetkit.reports.svg_labels import Labels
@@ -51,6 +51,8 @@ if TYPE_CHECKING:
 #: The page [mm]: A4 less its margins, which Letter holds too.
 WIDTH_MM = 186.0
 _TALLEST_MM = 105.0
+#: Room for the name of the job over all pictures [mm].
+_HEAD_MM = 7.0
 _TOP_MM = 7.0
 _SIDE_MM = 6.0
 #: Room between the map and that strip, for the scale bar.
@@ -85,7 +87,7 @@ def render_svg(report: Report) -> str:
         if isinstance(block, Drawing)
     ]
     pictures = [Picture(view, f"m{place}-") for place, view in enumerate(views, start=1)]
-    top, drawn = 0.0, []
+    top, drawn = _HEAD_MM, [words(shortened(report.title, _LETTERS), 2.0, 4.6, "big")]
     for picture in pictures:
         drawn.append(element("g", picture.content, transform=f"translate(0 {top:g})"))
         top += picture.height_mm + _SIDE_MM
@@ -111,17 +113,22 @@ def render_svg(report: Report) -> str:
 def _notes(report: Report) -> list[str]:
     """Return the lines under the drawings: what no hole is marked with, and cautions.
 
-    What is said of several things in the same words is one line.
+    What is said of several things in the same words is told once, with the name of each.
     """
-    unmarked = Counter(
-        f"{VERDICT_WORDS[check.verdict]}: {check_label(check, report.length_unit)}"
+    unmarked = [
+        check
         for section in report.sections
         for block in section.blocks
         if isinstance(block, CheckList)
         for check in block.checks
-    )
-    told = [line if count == 1 else f"{line} ({count} times)" for line, count in unmarked.items()]
-    return [*told, *report.cautions]
+    ]
+    told = []
+    for verdict in dict.fromkeys(check.verdict for check in unmarked):
+        alike = [check for check in unmarked if check.verdict is verdict]
+        for (name, reason), places in by_reason(alike, report.length_unit).items():
+            said = (VERDICT_WORDS[verdict], ", ".join((name, "; ".join(places))), reason)
+            told.append(": ".join(part.removesuffix(", ") for part in said if part))
+    return [line for text in (*told, *report.cautions) for line in textwrap.wrap(text, _LETTERS)]
 
 
 def map_css() -> str:
