@@ -350,7 +350,7 @@ def test_the_plan_lists_what_was_remarked(tmp_path, job_file):
     assert "row:5 0.0800 x 0.0820" in flat
     assert "#41" in flat.split("row:5 0.0800 x 0.0820")[1][:80]
     assert "under its limits: drill to the standard hole" in flat
-    assert 'measurement, row:3 remarked, not measured: "CRACK"' in flat
+    assert 'measurement row:3 remarked, not measured: "CRACK"' in flat
 
 
 def test_a_good_hole_keeps_its_rivet_where_the_plan_says_itself_what_edge_is_unknown(tmp_path):

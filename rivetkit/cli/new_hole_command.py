@@ -103,6 +103,7 @@ def new_hole(
         report = new_hole_report(
             answer,
             judged_at_nearest(finder, answer),
+            job_name=job.name,
             all_drawn=names is None,
             accuracy_in=job.accuracy_in,
             measured=measured,
@@ -118,6 +119,7 @@ def new_hole(
         answer_line = finder.along(_point(start, "--along", shared), _point(end, "--along", shared))
         report = free_stretches_report(
             answer_line,
+            job_name=job.name,
             all_drawn=names is None,
             accuracy_in=job.accuracy_in,
             measured=measured,

@@ -40,7 +40,7 @@ def measured_table(fixes: Sequence[HoleFix], noted: Sequence[BenchNote], unit: L
     """Return what every measured hole needs, those that cannot be saved first.
 
     Holes that were only written about stand before those that get a rivet. Where the table grows
-    long only holes that ask for no work are left out: the bench drills by it.
+    long the holes that ask for no work are left out, and only those: the bench drills by it.
     """
     empty = [fix for fix in fixes if fix.chosen is None]
     work = [fix for fix in fixes if fix.chosen is not None and not _is_well(fix)]
@@ -49,7 +49,7 @@ def measured_table(fixes: Sequence[HoleFix], noted: Sequence[BenchNote], unit: L
     lines = [_measured_cells(fix, unit) for fix in empty]
     lines += [(note.hole, "", "", "", "", "", note.words) for note in noted]
     lines += [_measured_cells(fix, unit) for fix in work]
-    shown = well[: max(MOST_LINES - len(lines), 0)]
+    shown = well if len(lines) + len(well) <= MOST_LINES else []
     lines += [_measured_cells(fix, unit) for fix in shown]
     caption = ""
     if left_out := len(well) - len(shown):

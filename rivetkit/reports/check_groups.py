@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from rivetkit.handbook.sources import BASIS_MEANING
+from rivetkit.handbook.sources import BASIS_MEANING, source_title
 from rivetkit.quantities import words_in_unit
 from rivetkit.reports.amounts import amount_number, margin_number, shown_unit
 from rivetkit.reports.check_lines import CheckLine, closest_lines, one_line
 from rivetkit.reports.check_words import VERDICT_WORDS
-from rivetkit.reports.document import Column, Table
+from rivetkit.reports.document import Column, Table, without_empty_columns
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from rivetkit.checks import Check
+    from rivetkit.handbook import Citation
     from rivetkit.reports.amounts import LengthUnit
 
 
@@ -56,7 +57,7 @@ def check_groups(
     for check in checks:
         key = (check.name, check.template, check.citations, check.accuracy)
         groups.setdefault(key, []).append(check)
-    return tuple(
+    found = [
         _group(
             tuple(one_line(check, length_unit) for check in members)
             if every
@@ -64,7 +65,25 @@ def check_groups(
             length_unit,
         )
         for members in groups.values()
-    )
+    ]
+    whole = Table(_COLUMNS, tuple(row for group in found for row in group.table.rows))
+    kept = without_empty_columns(whole).columns
+    return tuple(replace(group, table=_with_columns(group.table, kept)) for group in found)
+
+
+def _with_columns(table: Table, kept: Sequence[Column]) -> Table:
+    places = [place for place, column in enumerate(table.columns) if column in kept]
+    rows = tuple(tuple(row[place] for place in places) for row in table.rows)
+    return Table(tuple(table.columns[place] for place in places), rows)
+
+
+_COLUMNS = (
+    Column("where", wrap=True),
+    Column("with numbers", wrap=True),
+    Column("margin", align="right"),
+    Column("verdict"),
+    Column("closest of", align="right"),
+)
 
 
 def _group(lines: Sequence[CheckLine], length_unit: LengthUnit) -> CheckGroup:
@@ -77,7 +96,7 @@ def _group(lines: Sequence[CheckLine], length_unit: LengthUnit) -> CheckGroup:
         name=first.name,
         formula=first.formula,
         rule=first.rule,
-        sources=tuple(citation.words() for citation in first.citations),
+        sources=_sources(first.citations),
         basis=f"{first.basis}: {BASIS_MEANING[first.basis]}" if first.citations else "",
         measured_to=measured_to,
         table=_table(lines, length_unit),
@@ -85,14 +104,20 @@ def _group(lines: Sequence[CheckLine], length_unit: LengthUnit) -> CheckGroup:
     )
 
 
-def _table(lines: Sequence[CheckLine], length_unit: LengthUnit) -> Table:
-    columns = (
-        Column("where", wrap=True),
-        Column("with numbers", wrap=True),
-        Column("margin", align="right"),
-        Column("verdict"),
-        Column("closest of", align="right"),
+def _sources(citations: Sequence[Citation]) -> tuple[str, ...]:
+    """Return the documents behind a check, each named once with all its places."""
+    places: dict[str, dict[str, None]] = {}
+    for citation in citations:
+        document = source_title(citation.source)
+        place = citation.words().removeprefix(f"{document}, ").removeprefix(f"{document} ")
+        places.setdefault("" if citation.overridden else document, {})[place] = None
+    return tuple(
+        f"{document}, {'; '.join(found)}" if document else "; ".join(found)
+        for document, found in places.items()
     )
+
+
+def _table(lines: Sequence[CheckLine], length_unit: LengthUnit) -> Table:
     rows = tuple(
         (
             "; ".join(line.places),
@@ -103,7 +128,7 @@ def _table(lines: Sequence[CheckLine], length_unit: LengthUnit) -> Table:
         )
         for line in lines
     )
-    return Table(columns, rows)
+    return Table(_COLUMNS, rows)
 
 
 def _numbers(check: Check, length_unit: LengthUnit) -> str:

@@ -36,6 +36,7 @@ def new_hole_report(
     answer: NewHole,
     at_nearest: NewHole | None,
     *,
+    job_name: str,
     all_drawn: bool,
     accuracy_in: float,
     measured: int,
@@ -50,6 +51,7 @@ def new_hole_report(
     """
     facts = [
         verdict_fact(answer.checks),
+        Fact("job", job_name),
         Fact("rivet", answer.part.designation),
         Fact("place", _point_words(answer.at, length_unit)),
         Fact("layers", ", ".join(answer.layers)),
@@ -145,6 +147,7 @@ def _head(facts: Sequence[Fact], *, all_drawn: bool) -> Section:
 def free_stretches_report(
     answer: FreeStretches,
     *,
+    job_name: str,
     all_drawn: bool,
     accuracy_in: float,
     measured: int,
@@ -155,6 +158,7 @@ def free_stretches_report(
     ``measured`` as for one place.
     """
     facts = (
+        Fact("job", job_name),
         Fact("rivet", answer.part.designation),
         Fact("from", _point_words(answer.start, length_unit)),
         Fact("to", _point_words(answer.end, length_unit)),
