@@ -527,11 +527,9 @@ def test_a_fate_is_told_in_one_line_whatever_rivet_the_rows_had():
 def test_what_is_said_of_several_things_under_the_map_is_told_once_with_all_their_names():
     sizes = {"upper spar:20": 0.19, "lower spar:20": 0.19}
     bench = [BenchHole(name, d, d, None, None, "", "by hand") for name, d in sizes.items()]
-    report, svg = drawn(plan_job(read_job("examples/elevator.toml"), measured=bench))
+    _, svg = drawn(plan_job(read_job("examples/elevator.toml"), measured=bench))
     told = [node.text or "" for node in svg.iter(f"{SVG}text")]
     (line,) = [text for text in told if "change about the hinge" in text]
-    unknown = [check for check in report.checks if check.name == "change about the hinge"]
-    assert len(unknown) == 2
     assert line.startswith("not checked: ")
     assert all(name in line for name in sizes)
 

@@ -169,13 +169,13 @@ def _add_rivets(
     citations: dict[Citation, None],
 ) -> None:
     mass_lb = moment_lb_in = 0.0
+    unsettled: list[str] = []
     for context, item in moved:
         if item.kept:
             continue
         if item.group.empty:
-            unknown += [
-                Unweighed(f"{row}:{span}", "no rivet is settled")
-                for row, span in hole_spans(context.holes, item.group.holes)
+            unsettled += [
+                f"{row}:{span}" for row, span in hole_spans(context.holes, item.group.holes)
             ]
             continue
         change = _rivet_change(item)
@@ -192,6 +192,8 @@ def _add_rivets(
         )
         mass_lb += change_lb * item.group.count
         moment_lb_in += change_lb * float(arms_in.sum())
+    if unsettled:
+        unknown.append(Unweighed("; ".join(unsettled), "no rivet is settled"))
     arm_in = moment_lb_in / mass_lb if mass_lb else 0.0
     lines.append(BalanceLine("rivets", mass_lb, arm_in, moment_lb_in))
 

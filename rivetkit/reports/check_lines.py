@@ -109,7 +109,7 @@ def by_reason(
 def _said(check: Check, length_unit: LengthUnit) -> Hashable:
     return (
         check.name,
-        _place(check),
+        _around(check),
         check.verdict,
         check.substituted(length_unit),
         words_in_unit(check.reason, length_unit),
@@ -118,9 +118,10 @@ def _said(check: Check, length_unit: LengthUnit) -> Hashable:
     )
 
 
-def _place(check: Check) -> str:
-    """Return what stands after the hole's name: the layer, or the neighbour, it was made at."""
-    return check.where.removeprefix(check.hole).removeprefix(": ")
+def _around(check: Check) -> tuple[str, str]:
+    """Return what stands before the hole's name, and the layer or neighbour that follows it."""
+    before, _, after = check.where.partition(check.hole)
+    return before, after
 
 
 def _of_holes(alike: Sequence[Check]) -> Check:
@@ -133,5 +134,5 @@ def _of_holes(alike: Sequence[Check]) -> Check:
         row, _, number = check.hole.rpartition(":")
         by_row.setdefault(row, []).append(int(number))
     holes = "; ".join(f"{row}:{number_runs(numbers)}" for row, numbers in by_row.items())
-    place = _place(first)
-    return replace(first, where=f"{holes}: {place}" if place else holes)
+    before, after = _around(first)
+    return replace(first, where=f"{before}{holes}{after}")

@@ -9,6 +9,7 @@ from rivetkit.checks import Verdict, worst_verdict
 from rivetkit.handbook.sources import BASIS_MEANING
 from rivetkit.quantities import format_length, words_in_unit
 from rivetkit.reports.amounts import amount_number, margin_number, shown_unit
+from rivetkit.reports.check_lines import by_reason
 from rivetkit.reports.check_words import VERDICT_WORDS, check_label
 from rivetkit.reports.document import Column, Fact, Table, basis_mark, without_empty_columns
 
@@ -119,6 +120,16 @@ def reasons(checks: Sequence[Check], length_unit: LengthUnit) -> tuple[Fact, ...
         for check in checks
         if check.reason
     )
+
+
+def reason_table(checks: Sequence[Check], length_unit: LengthUnit) -> Table:
+    """Return why some checks could not be made: each reason once, with all it holds for."""
+    columns = (Column("check"), Column("where", wrap=True), Column("because", wrap=True))
+    rows = tuple(
+        (name, "; ".join(places), reason)
+        for (name, reason), places in by_reason(checks, length_unit).items()
+    )
+    return Table(columns, rows)
 
 
 def explanation(check: Check, length_unit: LengthUnit) -> tuple[Fact, ...]:

@@ -9,6 +9,8 @@ from rivetkit.checks import Verdict
 from rivetkit.quantities import length_words
 from rivetkit.reports.amounts import mass_entry, mass_number, mass_unit
 from rivetkit.reports.bench_fates import bench_entry
+from rivetkit.reports.check_lines import gathered
+from rivetkit.reports.check_table import reason_table
 from rivetkit.reports.check_words import VERDICT_WORDS
 from rivetkit.reports.document import (
     CheckList,
@@ -39,8 +41,6 @@ _CAUTION = (
 )
 
 _BAD = (Verdict.FAIL, Verdict.NOT_CHECKED)
-#: An order stays a page; plan shows the rest.
-_MOST_CHECKS = 12
 
 
 @dataclass(frozen=True, eq=False)
@@ -97,7 +97,7 @@ def order_report(
         Section("How the order was counted", _workings(parts), detail=True),
     ]
     if bad:
-        sections.insert(1, Section("Settle before ordering", _unsettled(bad)))
+        sections.insert(1, Section("Settle before ordering", _unsettled(bad, length_unit)))
     count = f"{len(jobs)} job{'s' if len(jobs) > 1 else ''}"
     return Report(
         command="order",
@@ -142,11 +142,16 @@ def _jobs_table(jobs: Sequence[JobInOrder]) -> Table:
     return Table(columns, rows)
 
 
-def _unsettled(bad: Sequence[Check]) -> tuple[Block, ...]:
+def _unsettled(bad: Sequence[Check], length_unit: LengthUnit) -> tuple[Block, ...]:
     words = "A job that has to change may need other rivets. rivetkit plan shows the whole of it."
-    if len(bad) > _MOST_CHECKS:
-        words += f" The first {_MOST_CHECKS} of {len(bad)}; --json has them all."
-    return (Paragraph(words), CheckList(tuple(bad[:_MOST_CHECKS])))
+    failed = [check for check in bad if check.verdict is Verdict.FAIL]
+    unknown = [check for check in bad if check.verdict is Verdict.NOT_CHECKED]
+    blocks: list[Block] = [Paragraph(words)]
+    if failed:
+        blocks.append(CheckList(gathered(failed, length_unit)))
+    if unknown:
+        blocks += [Paragraph("Not checked:"), reason_table(unknown, length_unit)]
+    return tuple(blocks)
 
 
 def _to_order(

@@ -25,10 +25,9 @@ from rivetkit.reports.cautions import (
     proud_head,
 )
 from rivetkit.reports.check_lines import by_reason, gathered
-from rivetkit.reports.check_table import accuracy_fact, verdict_fact
+from rivetkit.reports.check_table import accuracy_fact, reason_table, verdict_fact
 from rivetkit.reports.document import (
     CheckList,
-    Column,
     Fact,
     Facts,
     Paragraph,
@@ -327,12 +326,7 @@ def _unchecked(checks: tuple[Check, ...], length_unit: LengthUnit) -> tuple[Bloc
     unknown = [check for check in checks if check.verdict is Verdict.NOT_CHECKED]
     if not unknown:
         return (Paragraph("Everything the job asks for was checked."),)
-    columns = (Column("check", wrap=True), Column("where", wrap=True), Column("because", wrap=True))
-    rows = tuple(
-        (name, "; ".join(places), reason)
-        for (name, reason), places in by_reason(unknown, length_unit).items()
-    )
-    return (Table(columns, rows),)
+    return (reason_table(unknown, length_unit),)
 
 
 def _other_citations(plan: Plan) -> tuple[Citation, ...]:
