@@ -13,8 +13,10 @@ from rivetkit.checks import Term, Verdict, make_check, not_checked
 from rivetkit.job.bench_sheet import BenchHole, BenchNote
 from rivetkit.job.read import parse_job
 from rivetkit.planning.plan import plan_job
+from rivetkit.reports.bench_tables import empty_words
 from rivetkit.reports.check_lines import by_reason, closest_lines, gathered
 from rivetkit.reports.html_report import render_html
+from rivetkit.reports.map_view import map_views
 from rivetkit.reports.plan_report import in_short, plan_report
 from rivetkit.reports.text_report import render_text
 from rivetkit.reports.traveller import as_traveller
@@ -184,3 +186,24 @@ def test_holes_that_were_not_measured_share_a_reason(plan):
     table = text[text.index("What could not be checked") :].split("\n\n")[0]
     assert table.count("no rivet is settled") == 1
     assert re.search(r"change about the hinge +row:3, 7-9 +no rivet is settled", table)
+
+
+def test_every_hole_without_a_rivet_is_named_where_the_order_leaves_it_out():
+    """Every other hole of two rows, twenty runs each: none is hidden behind "and 3 more"."""
+    second = JOB[JOB.index("[[row]]") :].replace('name = "row"', 'name = "other"')
+    text = JOB.replace("count = 13", "count = 40") + second.replace("count = 13", "count = 40")
+    text = text.replace("[[0.5, 0.5], [9.5, 0.5]]", "[[0.5, 4.5], [9.5, 4.5]]", 1)
+    text = text.replace(', { layer = "rib", row_from_edge = 0.3125 }', "")
+    lost = [f"{row}:{number}" for row in ("row", "other") for number in range(1, 41, 2)]
+    bench = [BenchHole(name, 0.25, 0.25, None, None, "", "by hand") for name in lost]
+    plan = plan_job(parse_job(text), measured=bench)
+    assert plan.empty == len(lost)
+    told = empty_words(plan).split("weighed: ")[1].split(". No rivet")[0]
+    assert holes_in(told) == set(lost)
+    (line,) = [
+        text
+        for view in map_views(plan, "in")
+        for text in view.bench
+        if text.startswith("no rivet fits: ")
+    ]
+    assert holes_in(line.removeprefix("no rivet fits: ")) == set(lost)

@@ -145,7 +145,12 @@ _MOST_ROWS = 12
 
 
 def spans_words(spans: Sequence[tuple[str, str]]) -> str:
-    """Return runs of holes by row as a person writes them, of many rows the first."""
+    """Return runs of holes by row as a person writes them, every one."""
+    return "; ".join(f"{row}:{span}" for row, span in spans)
+
+
+def first_spans_words(spans: Sequence[tuple[str, str]]) -> str:
+    """Return runs of holes that ask for nothing yet: of many rows, and of many runs, the first."""
     told = [f"{row}:{_shortened(span)}" for row, span in spans]
     more = len(told) - _MOST_ROWS
     rest = f" and of {more} more row{'s' * (more > 1)}" if more > 0 else ""
@@ -224,7 +229,7 @@ def reserve_table(plan: Plan) -> Table:
         ((row, span),) = hole_spans(plan.holes, np.array(holes))
         told = list(words[plan.holes.row[holes[0]], like])
         said = told[0] if len(told) == 1 else f"{_KIND_WORDS[like]} next to it"
-        rows.append((row, _shortened(span), said))
+        rows.append((row, span, said))
     lines, caption = worst_lines(rows)
     columns = (
         Column("row", wrap=True),

@@ -14,7 +14,7 @@ from rivetkit.fasteners.catalogue import rivet_hole
 from rivetkit.planning.reserve import hole_spans
 from rivetkit.reports.amounts import LengthUnit, length_in_unit
 from rivetkit.reports.bench_fates import bench_entry
-from rivetkit.reports.bench_tables import spans_words
+from rivetkit.reports.bench_tables import first_spans_words, spans_words
 from rivetkit.reports.cautions import BENCH_CAUTIONS
 from rivetkit.reports.check_words import VERDICT_WORDS
 from rivetkit.reports.document import (
@@ -157,7 +157,7 @@ def _bench_section(plan: Plan) -> Section:
         )
     if len(plan.unmeasured):
         spans = list(hole_spans(plan.holes, plan.unmeasured))
-        words.append(f"Not measured, drawn as nominal: {spans_words(spans)}.")
+        words.append(f"Not measured, drawn as nominal: {first_spans_words(spans)}.")
     return Section("Measured holes", tuple(map(Paragraph, words)))
 
 

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from rivetkit.planning.reserve import hole_spans
 from rivetkit.reports.bench_fates import unsettled_fixes
-from rivetkit.reports.bench_tables import advice_lines, spans_words, unsettled_words
+from rivetkit.reports.bench_tables import advice_lines, first_spans_words, unsettled_words
 from rivetkit.reports.document import (
     Column,
     Paragraph,
@@ -101,5 +101,5 @@ def _open_words(job: JobInOrder, *, alone: bool) -> list[str]:
     if len(plan.unmeasured):
         spans = list(hole_spans(plan.holes, plan.unmeasured))
         start = "Not measured" if alone else f"{job.label}: not measured"
-        lines.append(f"{start}, ordered for as nominal: {spans_words(spans)}.")
+        lines.append(f"{start}, ordered for as nominal: {first_spans_words(spans)}.")
     return lines
