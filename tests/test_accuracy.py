@@ -27,6 +27,7 @@ from rivetkit.calculators.pitch import (
     check_pitch_greatest,
     check_row_spacing,
 )
+from rivetkit.calculators.rivet_diameter import check_stringer_leg
 from rivetkit.checks import Verdict
 from rivetkit.errors import InputError
 from rivetkit.fasteners.nutplates import nutplate
@@ -67,6 +68,7 @@ CHECKS = {
     "check_row_spacing": partial(check_row_spacing, **EIGHTH),
     "check_screw_edge": partial(check_screw_edge, screw_in=0.164, book=USUAL),
     "check_screw_spacing": partial(check_screw_spacing, screw_in=0.164, book=USUAL),
+    "check_stringer_leg": partial(check_stringer_leg, **EIGHTH),
 }
 every_check = pytest.mark.parametrize("check", CHECKS.values(), ids=CHECKS)
 

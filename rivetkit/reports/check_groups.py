@@ -108,9 +108,9 @@ def _sources(citations: Sequence[Citation]) -> tuple[str, ...]:
     """Return the documents behind a check, each named once with all its places."""
     places: dict[str, dict[str, None]] = {}
     for citation in citations:
-        document = source_title(citation.source)
+        document = "" if citation.overridden else source_title(citation.source)
         place = citation.words().removeprefix(f"{document}, ").removeprefix(f"{document} ")
-        places.setdefault("" if citation.overridden else document, {})[place] = None
+        places.setdefault(document, {})[place] = None
     return tuple(
         f"{document}, {'; '.join(found)}" if document else "; ".join(found)
         for document, found in places.items()
