@@ -22,6 +22,7 @@ from rivetkit.planning.new_hole import NewHoleFinder, judged_at_nearest
 from rivetkit.planning.plan import plan_job
 from rivetkit.planning.reserve import hole_spans
 from rivetkit.reports.bench_tables import (
+    measured_data,
     measured_table,
     measured_words,
     obstacle_words,
@@ -150,6 +151,25 @@ def test_a_hole_that_grew_toward_the_edge_is_judged_from_its_new_centre():
     moved = away.holes.points[2] - parse_job(near).rows[0].points[2]
     assert moved[0] == pytest.approx(0.0, abs=1e-12)
     assert moved[1] == pytest.approx(0.00775, abs=1e-6)
+
+
+def test_where_a_drill_has_to_be_set_off_the_middle_the_plan_says_so():
+    """A drill in the middle of a hole that grew to one side puts the rivet off the old centre.
+
+    From memory: .1285 in is the hole of a 1/8 rivet, #21 (.159) that of a 5/32; .002 in is cut on
+    the diameter (common practice). From .130 to .145 toward the edge the middle moves .0075; #21
+    leaves (.159 - .147) / 2 = .006 to set it back. The checks are of the hole set back.
+    """
+    text = PLATE.replace("MS20470AD3", "MS20470AD4")
+    plan = planned(text, bench("row:3", 0.130, 0.145, 90.0, "toward"), bench("row:6", 0.140))
+    back, middle = measured_table(plan.measured.fixes, (), "in").rows
+    assert (back[0], back[4], back[5]) == ("row:3", "#21", "0.0015")
+    assert "set 0.006 in from the middle of the hole, toward the old centre" in back[-1]
+    assert (middle[4], "middle" in middle[-1]) == ("#21", False)
+    told = {
+        hole["hole"]: hole["centre_from_middle_in"] for hole in measured_data(plan.measured, "in")
+    }
+    assert told == {"row:3": pytest.approx(-0.006), "row:6": 0.0}
 
 
 def test_a_member_that_refuses_oversize_holes_refuses_them():

@@ -204,6 +204,20 @@ def shown_unit(unit: str, length_unit: LengthUnit) -> str:
     return length_unit if unit == "in" else unit
 
 
+def drill_set_words(off_middle_in: float, length_unit: LengthUnit) -> str:
+    """Return where to set a drill on a hole that grew to one side; empty: on its middle.
+
+    Examples
+    --------
+    >>> drill_set_words(-0.006, "in"), drill_set_words(0.0, "in")
+    ('set 0.006 in from the middle of the hole, toward the old centre', '')
+    """
+    if format_length(abs(off_middle_in), "in", 4, with_unit=False) == "0.0000":
+        return ""
+    off = format_length(abs(off_middle_in), length_unit)
+    return f"set {off} from the middle of the hole, toward the old centre"
+
+
 def over_words(limit: str, over_in: float, length_unit: LengthUnit) -> str:
     """Return what is said of a measured size past its limit by no more than it may be off.
 

@@ -10,7 +10,7 @@ from rivetkit.calculators.measured_size import hole_accuracy
 from rivetkit.checks import Verdict
 from rivetkit.planning.reserve import hole_spans
 from rivetkit.quantities import format_length, words_in_unit
-from rivetkit.reports.amounts import in_unit, length_number, over_words
+from rivetkit.reports.amounts import drill_set_words, in_unit, length_number, over_words
 from rivetkit.reports.check_table import objection
 from rivetkit.reports.document import Column, Table
 from rivetkit.reports.plan_tables import MOST_LINES, worst_lines
@@ -110,6 +110,13 @@ def _because(fix: HoleFix, unit: LengthUnit) -> Iterator[str]:
         yield _nearest_words(fix, unit)
     else:
         yield _fit_words(fix, unit)
+        clean_up = fix.chosen.clean_up
+        if (
+            clean_up is not None
+            and clean_up.drill is not None
+            and (place := drill_set_words(clean_up.centre_from_middle_in, unit))
+        ):
+            yield f"drill {place}"
         yield from fix.chosen.notes
     if fix.axis_unknown:
         yield f"long axis: {fix.axis_unknown}, the worst is reckoned with"
@@ -321,6 +328,9 @@ def measured_data(measured: MeasuredHoles, unit: LengthUnit) -> list[dict[str, o
                 "oversize": fix.oversize,
                 "fit": None if chosen is None else chosen.fastener.designation,
                 "drill": clean_up.drill.designation if clean_up and clean_up.drill else None,
+                **length_entry(
+                    "centre_from_middle", clean_up.centre_from_middle_in if clean_up else None, unit
+                ),
                 **length_entry("move", clean_up.move.along_in if clean_up else None, unit),
                 "notes": list(chosen.notes) if chosen else [],
                 "undecided": fix.undecided,

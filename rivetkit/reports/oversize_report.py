@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from rivetkit.calculators.removal_method import drill_words
 from rivetkit.quantities import format_length, words_in_unit
-from rivetkit.reports.amounts import amount_number, length_entry, over_words
+from rivetkit.reports.amounts import amount_number, drill_set_words, length_entry, over_words
 from rivetkit.reports.arithmetic import (
     working_basis,
     working_citations,
@@ -222,12 +222,8 @@ def _drilling(best: Candidate, over_in: float, length_unit: LengthUnit) -> list[
         return ["Use the hole as it is: it is within the limits of the rivet."]
     drill = _drill_text(clean_up, length_unit)
     purpose = ", the standard hole of the rivet" if best.kind == "same" else ""
-    offset = format_length(abs(clean_up.centre_from_middle_in), length_unit)
-    if format_length(abs(clean_up.centre_from_middle_in), "in", 4, with_unit=False) == "0.0000":
-        return [f"Drill {drill}{purpose}, set on the middle of the hole as it is now."]
-    return [
-        f"Drill {drill}{purpose}, set {offset} from the middle of the hole, toward the old centre."
-    ]
+    place = drill_set_words(clean_up.centre_from_middle_in, length_unit)
+    return [f"Drill {drill}{purpose}, {place or 'set on the middle of the hole as it is now'}."]
 
 
 def _sentence(text: str) -> str:
