@@ -67,6 +67,20 @@ def test_the_same_rivet_while_the_hole_keeps_to_the_primers_limits(code, limits)
     assert best(part, limits[1] + 0.0001) != part
 
 
+@pytest.mark.parametrize("part", ["MS20600AD4", "NAS9301B-4"])
+def test_a_hole_that_no_inch_drill_makes_is_opened_with_a_metric_one(part):
+    """From memory: a locked-spindle blind rivet of 1/8 in asks for .129 to .132 in.
+
+    Of inch drills #30 (.1285) is under it, where solid rivets leave their hole, and #29 (.136) over
+    it; 3.3 mm (.1299) is in it. Whoever named his drills is not given another.
+    """
+    found = options(part, 0.1285).best
+    assert (found.fastener.designation, found.kind) == (part, "same")
+    assert found.clean_up.drill.designation == "3.3 mm"
+    assert not options(part, 0.1285, series=("number", "letter", "fraction")).reusable
+    assert options("MS20470AD4", 0.120).best.clean_up.drill.designation == "#30"
+
+
 @pytest.mark.parametrize(("code", "limits"), PRIMER.items())
 def test_only_a_hole_under_the_primers_least_is_opened(code, limits):
     def drilled(least_in):
