@@ -750,3 +750,25 @@ def test_how_far_is_looked_for_a_place_does_not_hang_on_the_unit(tmp_path, capsy
     words = ["new-hole", str(job), "--rivet", "MS20470AD4", "--at", "10,10", "--json"]
     exit_code_of(words)
     assert json.loads(capsys.readouterr().out)["result"]["nearest"] is not None
+
+
+@pytest.mark.parametrize(
+    ("at", "words", "layers"),
+    [
+        ("9.35,6", "upper skin, lower skin, hatch doubler", ["hatch doubler"]),
+        ("9.27,6", "upper skin, lower skin other layers than at the place asked for", []),
+    ],
+)
+def test_a_nearest_place_in_other_layers_says_which(at, words, layers, capsys):
+    """Out of the doubler by its edge is nearer from its rim, into it from further on.
+
+    A rivet that was to hold the doubler does not hold it there.
+    """
+    line = ["new-hole", "examples/elevator.toml", "--rivet", "MS20470AD3", "--at", at]
+    exit_code_of([*line, "--json"])
+    found = json.loads(capsys.readouterr().out)["result"]
+    assert found["layers"] == ["upper skin", "lower skin", "hatch doubler"]
+    assert found["nearest_layers"] == ["upper skin", "lower skin", *layers]
+    exit_code_of(line)
+    told = capsys.readouterr().out.split("Nearest place where it may go")[1]
+    assert f"layers {words} " in " ".join(told.split())

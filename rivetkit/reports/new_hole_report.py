@@ -76,6 +76,7 @@ def new_hole_report(
         "edges_beside": [_edge_data(edge, length_unit) for edge in answer.beside],
         "neighbours": [_neighbour_data(one, length_unit) for one in answer.neighbours],
         "nearest": None if answer.nearest is None else _point_data(answer.nearest, length_unit),
+        "nearest_layers": None if at_nearest is None else list(at_nearest.layers),
         **length_entry("move", answer.move_in, length_unit),
         **length_entry("reach", answer.reach_in, length_unit),
         **metal_data(answer.metals),
@@ -120,6 +121,7 @@ def _nearest_sections(
             (
                 Fact("place", _point_words(answer.nearest, unit)),
                 Fact("move", f"{length_number(answer.move_in, unit)} {unit}"),
+                Fact("layers", ", ".join(at_nearest.layers), _other_layers(answer, at_nearest)),
             )
         ),
         *_told(at_nearest),
@@ -131,6 +133,11 @@ def _measured_facts(measured: int) -> tuple[Fact, ...]:
     if not measured:
         return ()
     return (Fact("old holes", f"{measured} measured", "taken as their repairs leave them"),)
+
+
+def _other_layers(answer: NewHole, at_nearest: NewHole) -> str:
+    same = set(answer.layers) == set(at_nearest.layers)
+    return "" if same else "other layers than at the place asked for"
 
 
 _IN_JOB = "set 'accuracy' in the job"
