@@ -122,6 +122,26 @@ def test_inches_and_millimetres_give_one_strength(capsys):
     assert edge == pytest.approx(6.35)
 
 
+@pytest.mark.parametrize(("joint", "count"), [("frame", 3), ("stringer", 4), ("full", 4)])
+def test_a_splice_over_a_cut_says_that_each_side_of_it_takes_the_count(joint, count, capsys):
+    """AC 43.13-1B fig 4-20, p 4-41: 3 rivets ON EACH SIDE OF THE CUT; both sides take twice as
+    many. Its lap of par 4-58g(2), p 4-27, takes 37 in all.
+    """
+    cut = ["splice", "--table", "4-10", "--thickness", ".040 in", "--diameter", "1/8"]
+    cut += ["--width", ".6 in", "--joint", joint]
+    _, out, _ = called(cut, capsys)
+    assert "counted for one side of the cut the other side takes as many again" in _flat(out)
+    result = document(cut, capsys)[1]["result"]
+    assert (result["printed_count"], result["counted_for"]) == (count, "one side of the cut")
+    _, out, _ = called(LAP, capsys)
+    assert "counted for the whole lap" in _flat(out)
+    assert document(LAP, capsys)[1]["result"]["counted_for"] == "the whole lap"
+
+
+def _flat(text):
+    return " ".join(text.split())
+
+
 def test_the_printed_splice_example_reaches_the_screen(capsys):
     # AC 43.13-1B p 4-27: 37 rivets, two rows of 19.
     code, out, _ = called(LAP, capsys)

@@ -38,6 +38,14 @@ _JOINT_WORDS = {
     "full": ("full count", "no reduction"),
 }
 
+#: A lap is one joint; whatever is cut through is joined twice over, once on each side of the cut.
+_WHOLE_LAP = "the whole lap"
+_ONE_SIDE = "one side of the cut"
+
+
+def _counted_for(splice: RivetsRequired) -> str:
+    return _WHOLE_LAP if splice.joint == "single-lap" else _ONE_SIDE
+
 
 def splice_report(
     splice: RivetsRequired,
@@ -107,12 +115,17 @@ def _facts(
     facts += [
         Fact("sheet", sheet),
         Fact("joint", joint, f"{where}; factor {splice.factor:g}"),
+        Fact("counted for", _counted_for(splice), _again(splice)),
     ]
     if splice.printed is not None:
         facts.append(_answer("by the printed table", splice.printed, splice, layouts))
     if splice.strictest is not None and splice.strictest is not splice.printed:
         facts.append(_answer("strictest count", splice.strictest, splice, layouts))
     return tuple(facts)
+
+
+def _again(splice: RivetsRequired) -> str:
+    return "" if _counted_for(splice) == _WHOLE_LAP else "the other side takes as many again"
 
 
 def _answer(
@@ -190,6 +203,7 @@ def _data(
         "alloy": splice.alloy,
         "joint": splice.joint,
         "factor": splice.factor,
+        "counted_for": _counted_for(splice),
         "fastener_size": splice.size,
         "printed_count": splice.printed.count if splice.printed else None,
         "strictest_count": splice.strictest.count if splice.strictest else None,
