@@ -220,6 +220,21 @@ def row_points(lines):
     return job.rows[0]
 
 
+@pytest.mark.parametrize(("pitch", "end", "count"), [(20, 390, 20), (10.7, 117, 11)])
+@pytest.mark.parametrize("counted", ["", "count = {count}"])
+def test_a_path_of_whole_steps_leaves_nothing_over(pitch, end, count, counted):
+    """From 10 mm on, 19 steps of 20 mm end at 390 mm and ten of 10.7 mm at 117 mm.
+
+    In inches the two differ in their last digit, and the plan told of 0.00 mm left over.
+    """
+    path = f"path = [[10, 9], [{end}, 9]]\npitch = {pitch}\n{counted.format(count=count)}"
+    outline = "outline = { rectangle = { corner = [0, 0], width = 400, height = 60 } }"
+    head = 'name = "metric"\nunits = "mm"\n[[member]]\nname = "skin"\nkind = "skin"\n'
+    head += f'alloy = "2024-T3"\nthickness = 1\n{outline}\n[[row]]\nname = "row"\n'
+    row = parse_job(f'{head}fit = "MS20470AD4"\nlayers = ["skin"]\n{path}').rows[0]
+    assert (len(row.points), row.left_over_in) == (count, 0.0)
+
+
 def test_ways_to_place_holes():
     path = "path = [[0.5, 0.5], [9.5, 0.5]]\n"
 

@@ -70,8 +70,8 @@ def _steps(row: Fields, span_in: float) -> tuple[Points, float]:
     if pitch_in:
         spaces = math.floor(span_in / pitch_in + _EVEN_IN)
         _limit(row, "pitch", spaces + 1)
-        left_over_in = span_in - spaces * pitch_in
-        return np.arange(spaces + 1) * np.float64(pitch_in), max(0.0, left_over_in)
+        left_over_in = _left_over_in(span_in, spaces * pitch_in)
+        return np.arange(spaces + 1) * np.float64(pitch_in), left_over_in
     if max_pitch_in:
         count = math.ceil(span_in / max_pitch_in - _EVEN_IN) + 1
     _limit(row, "count" if "count" in row else "max_pitch", count)
@@ -91,7 +91,14 @@ def _counted(row: Fields, count: int, pitch_in: float, span_in: float) -> tuple[
             ),
             "check the count, the pitch and the path",
         )
-    return np.arange(count) * np.float64(pitch_in), max(0.0, left_over_in)
+    steps = np.arange(count) * np.float64(pitch_in)
+    return steps, _left_over_in(span_in, (count - 1) * pitch_in)
+
+
+def _left_over_in(span_in: float, stepped_in: float) -> float:
+    """Return what is left of a path past its last step [in]; nothing where only rounding is."""
+    left_over_in = span_in - stepped_in
+    return left_over_in if left_over_in > _EVEN_IN else 0.0
 
 
 def _limit(row: Fields, key: str, count: int) -> None:
