@@ -456,6 +456,26 @@ def test_a_countersink_short_by_most_is_what_stops_the_reserve(y, kind):
     assert {found.obstacles[number].kind for number in found.obstacle} == {kind}
 
 
+@pytest.mark.parametrize("accuracy", [0.0, 0.02])
+def test_how_well_edges_are_measured_says_nothing_of_a_gauge(accuracy):
+    """A sheet for a dimple or a countersink is held to its gauge, as the row it stands in is.
+
+    AC 65-15A ch 5 (read second hand): dimpled up to .040. TM 9-2320-363-34-2 p 22-18 table 4
+    (seen): 1/8 countersunk in .050 and more, and .056 leaves .014 under a head of .042 (memory).
+    """
+    text = f"accuracy = {accuracy}\n" + with_sheets(0.040, 0.056, "MS20426AD3-4")
+    text = text.replace(
+        '"skin", { layer', '{ layer = "skin", form = "dimpled" }, { form = "countersunk", layer'
+    )
+    plan = planned(text, bench("row:3", 0.125))
+    (fix,) = plan.measured.fixes
+    assert fix.chosen.fastener.designation == "MS20426AD4"
+    forms = {"sheet for a dimple", "sheet for a machine countersink", "land below the countersink"}
+    found = {check.name: check.verdict for check in fix.checks if check.name in forms}
+    assert found == dict.fromkeys(forms, Verdict.PASS)
+    assert planned(text).reserve.steps.tolist() == [1] * 13
+
+
 def test_kept_rivets_have_no_reserve_to_tell():
     plan = planned(KEPT)
 

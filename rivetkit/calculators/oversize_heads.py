@@ -82,6 +82,8 @@ def form_checks(
 ) -> tuple[Check, ...]:
     """Return the checks of a layer that is countersunk or dimpled anew for a flush head.
 
+    Its thickness is that of its gauge: how far off edges are measured says nothing of it.
+
     Parameters
     ----------
     fastener
