@@ -73,6 +73,7 @@ def on_no_hole(plan: Plan) -> tuple[Check, ...]:
     gone = {row.name for row in plan.job.removed}
     checks = (
         *plan.assumptions,
+        *plan.unheld,
         *(plan.measured.quota if plan.measured else ()),
         *plan.left_formed,
         *(change.check for change in plan.strength if not change.rows),

@@ -31,6 +31,7 @@ from rivetkit.planning.sheets import left_formed_checks, sheet_checks
 from rivetkit.planning.strength_change import StrengthChange, strength_changes
 from rivetkit.planning.taken_out import came_out_of, taken_out
 from rivetkit.planning.tools import ToolList, tool_list
+from rivetkit.planning.unheld import unheld_sheets
 from rivetkit.planning.unlisted import unlisted_layers
 from rivetkit.planning.wide_layers import WideLayer, wide_layers
 from rivetkit.quantities import length_words
@@ -133,6 +134,11 @@ class Plan:
         )
 
     @cached_property
+    def unheld(self) -> tuple[Check, ...]:
+        """Sheets and new members that no row goes through."""
+        return unheld_sheets(self.job)
+
+    @cached_property
     def sheet_strength(self) -> tuple[Check, ...]:
         """Checks of the sheets that come back in another alloy or gauge."""
         return sheet_strength(self.job, self.book)
@@ -169,6 +175,7 @@ class Plan:
         return (
             *self.assumptions,
             *self.noted_checks,
+            *self.unheld,
             *self.edges.checks,
             *self.pitches.checks,
             *self.screws.checks,
