@@ -167,14 +167,14 @@ def test_a_flush_head_and_its_form(capsys):
 
 
 def test_sheets_of_which_all_are_known_hold_the_diameter(capsys):
-    # AC 43.13-1B p 4-27 (derived): 5/32 is accepted on .032; .025 takes .1221.
+    # AC 43.13-1B p 4-37 (derived): 1/4 is counted on .036; .0175 takes .1215.
     arguments = ["MS20470AD3", "--hole", ".109", "--edge-in-layer", "b=.4", *GOOD]
-    one, both = ["--sheet", "skin=.025"], ["--sheet", "skin=.025", "--sheet", "b=.025"]
+    one, both = ["--sheet", "skin=.0175"], ["--sheet", "skin=.0175", "--sheet", "b=.0175"]
     assert data(capsys, *arguments, *one)[1]["result"]["best"] == "MS20470AD4"
     code, out, _ = run(capsys, *arguments, *both)
     flat = " ".join(out.split())
     assert code == 1
-    assert "diameter for the thickest sheet, greatest 0.1250 > 0.1221" in flat
+    assert "diameter for the thickest sheet, greatest 0.1250 > 0.1215" in flat
 
 
 def test_explain_shows_the_clean_up_and_every_candidate(capsys):

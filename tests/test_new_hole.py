@@ -1,7 +1,7 @@
 """New holes in jobs of several drawn layers: the places that are allowed against plain arithmetic.
 
 Limits: Army AL0992 p 59 (seen): edge distance 2 D, flush 2.5 D. NAVEDTRA 14018 ch 13 (seen): pitch
-3 D, diameter from 1 t. AC 43.13-1B p 4-27 (derived): diameter up to 4.88 t. Head clear of an edge
+3 D, diameter from 1 t. AC 43.13-1B p 4-37 (derived): diameter up to 6.94 t. Head clear of an edge
 beside: half the wider head, common practice, no source; heads of MS20470: table from memory. The
 jobs are invented.
 """
@@ -380,13 +380,13 @@ layers = [{ layer = "skin", form = "countersunk" }, "under"]
 
 
 def test_a_diameter_no_sheet_there_bears_goes_nowhere():
-    # 1/4 in against 4.88 x .032 = .156; on .063 it is 4.88 x .063 = .3076.
+    # 1/4 in against 6.94 x .032 = .222; on .063 it is 6.94 x .063 = .4375.
     thin = JOB.replace("thickness = 0.063", "thickness = 0.032")
     answer = finder(thin, "MS20470AD8").at((9.0, 2.0), reach_in=2.0)
     failed = [check for check in answer.checks if check.verdict is Verdict.FAIL]
 
     assert [check.name for check in failed] == ["diameter for the thickest sheet, greatest"]
-    assert failed[0].limit == pytest.approx(0.15625)
+    assert failed[0].limit == pytest.approx(0.032 * 0.25 / 0.036)
     assert failed[0] in answer.worst
     assert answer.nearest is None
     assert not answer.suits
@@ -400,8 +400,8 @@ def test_a_diameter_no_sheet_there_bears_goes_nowhere():
 
 
 def test_a_rivet_too_large_for_the_skin_finds_the_nearest_place_where_a_doubler_bears_it():
-    # .025 x 4.88 = .122 is short of 1/8; the doubler's .063 bears it, 2 D inside its edge.
-    one = finder(JOB.replace("thickness = 0.063", "thickness = 0.025", 1))
+    # .0175 x 6.94 = .1215 is short of 1/8; the doubler's .063 bears it, 2 D inside its edge.
+    one = finder(JOB.replace("thickness = 0.063", "thickness = 0.0175", 1))
     answer = one.at((7.5, 3.0), reach_in=2.0)
 
     assert answer.verdict is Verdict.FAIL
@@ -421,7 +421,7 @@ kind = "rib"
 thickness = 0.063
 flange = { width = 0.625, end_distance = 0.3 }
 """
-    text = JOB.replace("thickness = 0.063", "thickness = 0.025") + flange
+    text = JOB.replace("thickness = 0.063", "thickness = 0.0175") + flange
     text += row("ribbed", [[8, 1], [8, 7]], ["skin", "rib"])
     one = finder(text)
     near, far = (one.at((x, 2.0), reach_in=3.0) for x in (8.2, 9.5))

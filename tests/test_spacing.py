@@ -281,8 +281,27 @@ def test_5_32_is_accepted_on_032_as_ac_43_13_1b_p_4_27_says():
     # AC 43.13-1B p 4-27 (derived from its example).
     _, greatest, _ = check_diameter_for_sheet(5 / 32, sheets_in=[0.032, 0.032], book=USUAL)
     assert greatest.verdict is Verdict.PASS
-    _, next_size, _ = check_diameter_for_sheet(3 / 16, sheets_in=[0.032, 0.032], book=USUAL)
-    assert next_size.verdict is Verdict.FAIL
+
+
+@pytest.mark.parametrize(
+    ("diameter_in", "sheet_in", "verdict"),
+    [
+        # Tables 4-9 to 4-11 print a count for these
+        (1 / 8, 0.020, Verdict.PASS),
+        (1 / 8, 0.025, Verdict.PASS),
+        (5 / 32, 0.025, Verdict.PASS),
+        (3 / 16, 0.032, Verdict.PASS),
+        (1 / 4, 0.036, Verdict.PASS),
+        # and a blank cell for these
+        (5 / 32, 0.016, Verdict.FAIL),
+        (3 / 16, 0.025, Verdict.FAIL),
+        (1 / 4, 0.032, Verdict.FAIL),
+    ],
+)
+def test_the_greatest_diameter_is_one_ac_43_13_1b_counts_rivets_for(diameter_in, sheet_in, verdict):
+    """AC 43.13-1B tables 4-9 to 4-11, p 4-37 to 4-39: 1/8 in .020 and .025 are everyday joints."""
+    _, greatest, _ = check_diameter_for_sheet(diameter_in, sheets_in=[sheet_in] * 2, book=USUAL)
+    assert greatest.verdict is verdict
 
 
 def test_edge_margin_is_distance_over_diameter():
