@@ -201,7 +201,26 @@ def test_a_candidate_turned_down_at_its_hole_is_judged_at_its_place_too():
     ],
 )
 def test_the_next_size_takes_in_the_clean_up_hole(part, greatest, expected):
-    assert best(part, MeasuredHole(0.09375, greatest)) == expected
+    inch = ("number", "letter", "fraction")
+    assert best(part, MeasuredHole(0.09375, greatest), series=inch) == expected
+
+
+@pytest.mark.parametrize(
+    ("greatest", "expected", "drill"),
+    [
+        # 3.3 mm is .1299, 3.4 mm .1339: .002 more than .1279 and .1318
+        (0.1265, "MS20470AD4", "#30"),
+        (0.1276, "MS20470AD4", "3.3 mm"),
+        (0.1318, "MS20470AD4", "3.4 mm"),
+        (0.1319, "MS20470AD5", "#21"),
+    ],
+)
+def test_a_metric_drill_saves_a_size_where_no_inch_drill_makes_the_hole(greatest, expected, drill):
+    """The primer's 1/8 in hole goes to .135: with .125 by .1318 it is used as it is, and one that
+    is narrower need not go up two sizes to 5/32.
+    """
+    found = options("MS20470AD3", MeasuredHole(0.12, greatest)).best
+    assert (found.fastener.designation, found.clean_up.drill.designation) == (expected, drill)
 
 
 def test_a_hole_already_within_the_limits_of_the_next_size_is_used_as_it_is():
@@ -229,7 +248,7 @@ def test_a_standard_drill_may_be_missing_where_the_hole_would_fit():
     assert failed(one) == {("drill for the hole", "")}
     check = check_of(one, "drill for the hole")
     assert (check.value, check.limit) == (0.1770, 0.1759)
-    assert "no number, letter or fraction drill is small enough; #16 is the next" in check.reason
+    assert "no number, letter, fraction or metric drill is small enough; #16" in check.reason
     assert one.clean_up is None
 
 

@@ -50,7 +50,6 @@ from rivetkit.calculators.oversize_sizes import (
 )
 from rivetkit.calculators.rivet_diameter import check_diameter_for_sheet
 from rivetkit.checks import LIMIT_TOLERANCE, Check
-from rivetkit.drills import smallest_at_or_above
 from rivetkit.errors import InputError, OutOfTableError
 from rivetkit.fasteners.fastener import without_length
 from rivetkit.fasteners.grammar import standards
@@ -99,7 +98,7 @@ class _Question:
     neighbours: tuple[Neighbour, ...] | None
     rows: int
     series: tuple[str, ...]
-    series_told: bool
+    further_series: tuple[str, ...]
     nutplate: Nutplate | None
     limits: HoleLimits | None
     accuracy_in: float
@@ -169,7 +168,7 @@ def oversize_options(
         The nutplate the rivet holds: a larger one must go through its lugs.
     series
         Drills to choose among; number, letter and fraction drills, and the metric ones for a
-        metric rivet, and to open the rivet's own hole where no inch drill makes it.
+        metric rivet or a hole that no inch drill makes.
     further_steps
         How many larger diameters of the rivet's standard are looked at.
     accuracy_in
@@ -226,7 +225,7 @@ def oversize_options(
         rows=rows,
         nutplate=nutplate,
         series=_series(fastener, series),
-        series_told=series is not None,
+        further_series=_further_series(fastener, series),
         limits=limits,
         accuracy_in=require_accuracy(accuracy_in),
         hole_accuracy_in=hole_accuracy(accuracy_in, told_in=hole_accuracy_in),
@@ -251,18 +250,9 @@ def _series(fastener: Fastener, series: Iterable[str] | None) -> tuple[str, ...]
     return (*INCH_SERIES, "metric") if metric else INCH_SERIES
 
 
-def _own_drills(hole: HoleLimits | None, question: _Question) -> tuple[str, ...]:
-    """Return the drills that may open a hole for the rivet that was in it: metric ones too where
-    no inch drill makes it, and nobody said which there are.
-    """
-    if question.series_told or hole is None:
-        return question.series
-    try:
-        drill = smallest_at_or_above(hole.least_in, question.series)
-    except OutOfTableError:
-        return question.series
-    made = drill.size_in <= hole.most_in + LIMIT_TOLERANCE
-    return question.series if made else (*INCH_SERIES, "metric")
+def _further_series(fastener: Fastener, series: Iterable[str] | None) -> tuple[str, ...]:
+    """Return the drills to look at where no other makes a hole: none where somebody named his."""
+    return () if series is not None or "metric" in _series(fastener, None) else ("metric",)
 
 
 def _candidates(question: _Question, access: Access, further_steps: int) -> Iterator[Candidate]:
@@ -280,7 +270,8 @@ def _candidate(replacement: Replacement, question: _Question) -> Candidate:
         clean_up, checks = same_hole(
             replacement,
             question.measured,
-            series=_own_drills(replacement.hole, question),
+            series=question.series,
+            further=question.further_series,
             accuracy_in=question.hole_accuracy_in,
         )
     else:
@@ -289,6 +280,7 @@ def _candidate(replacement: Replacement, question: _Question) -> Candidate:
             question.measured,
             question.book,
             series=question.series,
+            further=question.further_series,
             accuracy_in=question.hole_accuracy_in,
         )
     checks += replacement.checks

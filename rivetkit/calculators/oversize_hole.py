@@ -33,6 +33,7 @@ def same_hole(
     *,
     series: tuple[str, ...],
     accuracy_in: float,
+    further: tuple[str, ...] = (),
 ) -> tuple[CleanUp | None, tuple[Check, ...]]:
     """Judge the hole for the rivet that was in it; a narrow one is opened with its own drill.
 
@@ -46,6 +47,8 @@ def same_hole(
         The drills to choose among.
     accuracy_in
         How far the measured diameters may be off [in].
+    further
+        The drills to look at where none of ``series`` makes the hole.
 
     Returns
     -------
@@ -61,9 +64,9 @@ def same_hole(
     move = middle_move(measured)
     if measured.least_in >= limits.least_in - LIMIT_TOLERANCE:
         return CleanUp(None, measured.greatest_in, 0.0, move), (check,)
-    drill = _drill_for(limits.least_in, limits, series)
+    drill = _drill_for(limits.least_in, limits, series, further)
     if drill is None or drill.size_in > limits.most_in + LIMIT_TOLERANCE:
-        return None, (check, _no_drill(drill, limits, series))
+        return None, (check, _no_drill(drill, limits, (*series, *further)))
     return CleanUp(drill, max(measured.greatest_in, drill.size_in), 0.0, move), (check,)
 
 
@@ -74,6 +77,7 @@ def new_hole(
     *,
     series: tuple[str, ...],
     accuracy_in: float,
+    further: tuple[str, ...] = (),
 ) -> tuple[CleanUp | None, tuple[Check, ...]]:
     """Judge whether a hole of the new rivet takes the measured one out, and choose its drill.
 
@@ -91,6 +95,8 @@ def new_hole(
         The drills to choose among.
     accuracy_in
         How far the measured diameters may be off [in].
+    further
+        The drills to look at where none of ``series`` makes the hole.
 
     Returns
     -------
@@ -125,21 +131,31 @@ def new_hole(
     )
     if needed_in > limits.most_in + LIMIT_TOLERANCE:
         return None, (clean,)
-    drill = _drill_for(max(needed_in, limits.least_in), limits, series)
+    drill = _drill_for(max(needed_in, limits.least_in), limits, series, further)
     if drill is None or drill.size_in > limits.most_in + LIMIT_TOLERANCE:
-        return None, (clean, _no_drill(drill, limits, series))
+        return None, (clean, _no_drill(drill, limits, (*series, *further)))
     fit = _at_most(DRILL, "d", drill.size_in, limits)
     clean_up = clean_up_with(measured, drill, allowance_in=allowance_in)
     return clean_up, (clean, fit)
 
 
-def _drill_for(least_in: float, limits: HoleLimits, series: tuple[str, ...]) -> Drill | None:
-    """Return the drill of the rivet's own table while it serves, else the next larger one."""
+def _drill_for(
+    least_in: float, limits: HoleLimits, series: tuple[str, ...], further: tuple[str, ...]
+) -> Drill | None:
+    """Return the drill of the rivet's own table while it serves, else the next larger one; of the
+    further drills where that is too large.
+    """
     own = limits.drill
     if own is not None and own.series in series:
         room_in = LIMIT_TOLERANCE
         if least_in - room_in <= own.size_in <= limits.most_in + room_in:
             return own
+    drill = _next_drill(least_in, series)
+    too_large = drill is None or drill.size_in > limits.most_in + LIMIT_TOLERANCE
+    return _next_drill(least_in, (*series, *further)) if further and too_large else drill
+
+
+def _next_drill(least_in: float, series: tuple[str, ...]) -> Drill | None:
     try:
         return smallest_at_or_above(least_in, series)
     except OutOfTableError:

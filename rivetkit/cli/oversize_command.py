@@ -97,8 +97,8 @@ _UNIT_AT_END = re.compile(r"[a-z\"']+$", re.IGNORECASE)
     "series",
     type=click.Choice(["number", "letter", "fraction", "metric"]),
     multiple=True,
-    help="Drills you have; when not given number, letter and fraction, and metric to open "
-    "a hole that none of them makes. Repeatable.",
+    help="Drills you have; when not given number, letter and fraction, and metric for a "
+    "hole that none of them makes. Repeatable.",
 )
 @click.option(
     "--sizes-up",
