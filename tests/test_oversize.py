@@ -6,7 +6,7 @@ import time
 from dataclasses import replace
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from rivetkit.calculators.cleanup_hole import MeasuredHole, grown_hole
@@ -203,6 +203,41 @@ def test_a_candidate_turned_down_at_its_hole_is_judged_at_its_place_too():
 def test_the_next_size_takes_in_the_clean_up_hole(part, greatest, expected):
     inch = ("number", "letter", "fraction")
     assert best(part, MeasuredHole(0.09375, greatest), series=inch) == expected
+
+
+@pytest.mark.parametrize("accuracy", [0.0, 0.0005, 0.001])
+def test_a_hole_no_drill_of_the_next_size_takes_out_is_not_called_marginal(accuracy):
+    """The primer's 5/32 in hole goes to .171; .1697 and .002 to cut (common practice) are .1717.
+
+    Whatever the caliper may be off, there is no drill to name for it, and a rivet of .15625 does
+    not go into a hole .1547 wide.
+    """
+    near = [OversizeLayer("skin", 0.063, edge_in=0.27)]
+    result = options("MS20470AD4", MeasuredHole(0.1547, 0.1697), accuracy_in=accuracy)
+    assert failed(candidate(result, "MS20470AD5", "larger")) == {("clean-up hole", "")}
+    assert result.best.fastener.designation == "MS20470AD6"
+    judged = options(
+        "MS20470AD4",
+        MeasuredHole(0.1547, 0.1697),
+        accuracy_in=accuracy,
+        layers=near,
+        first_fit_only=True,
+    )
+    assert judged.best is None
+
+
+@given(
+    part=st.sampled_from(["MS20470AD3", "MS20470AD4", "MS20470D5", "NAS9301B-4"]),
+    least=st.floats(0.09, 0.21),
+    oval=st.floats(0.0, 0.03),
+    accuracy=st.sampled_from([0.0, 0.001, 0.005]),
+)
+@example(part="MS20470AD4", least=0.1547, oval=0.015, accuracy=0.001)
+def test_whatever_goes_in_has_a_hole_made_for_it(part, least, oval, accuracy):
+    """Of every rivet that fits it is known how its hole is made: as it is, or with which drill."""
+    result = options(part, MeasuredHole(least, least + oval), accuracy_in=accuracy)
+    for one in result.candidates:
+        assert not one.fits or one.clean_up is not None
 
 
 @pytest.mark.parametrize(

@@ -114,6 +114,8 @@ def new_hole(
     rule = rule_in_force("clean_up_allowance", book)
     allowance_in = rule.length_in(diameter_in=replacement.fastener.diameter_in)
     needed_in = least_clean_up_in(measured, allowance_in=allowance_in)
+    # past the limit there is no drill to name, however well the hole was measured
+    too_large = needed_in > limits.most_in + LIMIT_TOLERANCE
     clean = make_check(
         CLEAN_UP,
         needed_in,
@@ -127,9 +129,9 @@ def new_hole(
             Term("a", allowance_in, "in"),
             Term("H", limits.most_in, "in"),
         ),
-        accuracy=accuracy_in,
+        accuracy=0.0 if too_large else accuracy_in,
     )
-    if needed_in > limits.most_in + LIMIT_TOLERANCE:
+    if too_large:
         return None, (clean,)
     drill = _drill_for(max(needed_in, limits.least_in), limits, series, further)
     if drill is None or drill.size_in > limits.most_in + LIMIT_TOLERANCE:
