@@ -9,6 +9,7 @@ from rivetkit.calculators.grip import Layer as GripLayer
 from rivetkit.calculators.grip import assess_length, choose_length, grip_of
 from rivetkit.checks import Check, not_checked
 from rivetkit.errors import RivetkitError
+from rivetkit.fasteners.catalogue import stock_grips
 from rivetkit.fasteners.fastener import Fastener, without_length
 from rivetkit.fasteners.part_number import same_part
 
@@ -103,6 +104,8 @@ def _fit(context: Context, group: HoleGroup, chosen: _Chosen) -> FittedGroup:
         new_part, checks = _at_row(
             group, lambda: _length(context, group.fit, new_layers, extra_in, chosen)
         )
+        if old_part is not None and _goes_back(new_part, old_part, old_layers, new_layers):
+            new_part = old_part
         if group.row.nutplate is not None and group.row.lug_in is None:
             checks = (not_checked("rivet length", NO_LUG),)
     return FittedGroup(
@@ -116,6 +119,18 @@ def _fit(context: Context, group: HoleGroup, chosen: _Chosen) -> FittedGroup:
     )
 
 
+def _goes_back(
+    new_part: Fastener,
+    old_part: Fastener,
+    old_layers: tuple[GripLayer, ...],
+    new_layers: tuple[GripLayer, ...],
+) -> bool:
+    """Return whether a rivet no length can be chosen for goes back into the stack it was in."""
+    if new_part.length_code or _shape(old_layers) != _shape(new_layers):
+        return False
+    return same_part(without_length(old_part), new_part)
+
+
 def _old_part(
     context: Context, group: HoleGroup, layers: tuple[GripLayer, ...], chosen: _Chosen
 ) -> tuple[Fastener | None, bool]:
@@ -125,7 +140,7 @@ def _old_part(
         part, _ = _length(context, group.installed, layers, group.row.extra_grip_in, chosen)
     except RivetkitError:  # an old joint may be anything; only its name is lost
         return group.installed, False
-    return part, True
+    return part, bool(part.length_code)
 
 
 def _length(
@@ -136,10 +151,11 @@ def _length(
     chosen: _Chosen,
 ) -> tuple[Fastener, tuple[Check, ...]]:
     """Return the rivet with a length, and the checks of it; the same stack is asked only once."""
-    shape = tuple((layer.thickness_in, layer.form) for layer in layers)
-    key = (fastener, shape, extra_in)
+    key = (fastener, _shape(layers), extra_in)
     if key not in chosen:
-        if fastener.length_code:
+        if fastener.blind and not stock_grips(fastener):
+            chosen[key] = (fastener, (_no_grips(fastener),))
+        elif fastener.length_code:
             checks = assess_length(fastener, layers, context.book, sealant_in=extra_in)
             chosen[key] = (fastener, checks)
         else:
@@ -152,6 +168,17 @@ def _length(
             )
             chosen[key] = (result.fastener, result.checks)
     return chosen[key]
+
+
+def _shape(layers: tuple[GripLayer, ...]) -> tuple[tuple[float, str], ...]:
+    return tuple((layer.thickness_in, layer.form) for layer in layers)
+
+
+def _no_grips(fastener: Fastener) -> Check:
+    name = without_length(fastener).designation
+    return not_checked(
+        "rivet length", f"no grip range of {name} is on file: its maker's table has the length"
+    )
 
 
 def _at_row(
