@@ -121,6 +121,14 @@ WRONG = [
         JOB.replace("MS20470AD3-3", "MS20426AD3-3"),
         "row 'row': layers: the flush head of MS20426AD3 has no seat in this stack; dimple or",
     ),
+    # A double-flush trailing edge: both skins dimpled, the wedge between them countersunk.
+    (
+        (JOB + MEMBER.replace('"rib"\nkind', '"far skin"\nkind'))
+        .replace("MS20470AD3-3", "MS20426AD3-3")
+        .replace('"skin", {', '{ layer = "skin", form = "dimpled" }, { form = "countersunk",')
+        .replace("0.3125 }]", '0.3125 }, { layer = "far skin", form = "dimpled" }]'),
+        "layers: 'far skin' is formed as for a shop head driven flush, of which no length is on",
+    ),
     # The heel is no place for a hole: a row as far from the edge as the flange is wide.
     (JOB.replace("row_from_edge = 0.3125", "row_from_edge = 0.625"), "whose flange is 0.625 in"),
     (JOB.replace('kind = "rib"', 'kind = "bulkhead"'), "is not known here; did you mean 'frame'?"),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, cast, get_args
 
 from rivetkit.calculators.grip import Form
@@ -236,6 +236,7 @@ def _check_forms(
     fields: Fields, stack: tuple[RowLayer, ...], fit: Fastener, installed: Fastener | None
 ) -> None:
     if fit.flush and not seats_flush_head(stack):
+        _refuse_flush_shop_head(fields, stack)
         raise fields.refuse(
             "layers",
             f"the flush head of {fit.designation} has no seat in this stack",
@@ -250,6 +251,20 @@ def _check_forms(
             if installed is not None and installed.flush
             else "leave the layers plain, or fit a flush rivet",
         )
+
+
+def _refuse_flush_shop_head(fields: Fields, stack: tuple[RowLayer, ...]) -> None:
+    """Refuse a stack whose far layers are formed for a shop head that is driven flush as well."""
+    for number, place in enumerate(stack):
+        plain = tuple(replace(one, form="plain") for one in stack[number:])
+        if number and place.form != "plain" and seats_flush_head((*stack[:number], *plain)):
+            raise fields.refuse(
+                "layers",
+                f"'{place.layer}' is formed as for a shop head driven flush, of which no length is "
+                "on file",
+                "leave its 'form' out for edges, pitches and counts, and take the rivet's length "
+                "from the maker's data, not from here",
+            )
 
 
 def _check_old_forms(
