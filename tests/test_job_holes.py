@@ -459,3 +459,67 @@ def test_a_ring_has_no_hole_past_its_last():
 
 def test_a_ring_of_one_is_one_hole():
     assert lay_out(ring("", count=1)).in_row[0].tolist() == [0]
+
+
+PLACES = [(x, y) for x in (2, 4, 6) for y in (2, 4)]
+
+
+@st.composite
+def crossing_rows(draw):
+    """Rows of a few holes each on a coarse grid, each a hair off it, some through more layers."""
+    rows = []
+    for number in range(draw(st.integers(2, 5))):
+        places = draw(st.lists(st.sampled_from(PLACES), min_size=1, max_size=4, unique=True))
+        off = draw(st.sampled_from([0.0, 0.004, 0.008]))
+        more = draw(st.sampled_from([[], ["spar"], ["rib"], ["spar", "rib"]]))
+        rows.append((f"row {number}", places, off, ["skin", *more]))
+    return rows
+
+
+def crossing_job(rows):
+    text = BASE
+    for name, places, off, layers in rows:
+        holes = [[x + off, y] for x, y in places]
+        text += row(name, [[0, 0], [1, 1]], layers).replace(
+            "path = [[0, 0], [1, 1]]\ncount = 3", f"holes = {holes}"
+        )
+    return lay_out(parse_job(text.replace("'", '"')))
+
+
+@settings(max_examples=60, deadline=None)
+@given(crossing_rows())
+def test_rows_that_meet_at_a_place_have_one_hole_there_with_all_that_each_row_says(rows):
+    holes = crossing_job(rows)
+    at = {}  # place: the rows that have it, in order
+    for number, (_, places, _, _) in enumerate(rows):
+        for place in places:
+            at.setdefault(place, []).append(number)
+    place_of = {
+        int(hole): place
+        for members, (_, places, _, _) in zip(holes.in_row, rows, strict=True)
+        for hole, place in zip(members, places, strict=True)
+    }
+
+    assert len(holes) == len(at) == len(place_of)
+    assert holes.shared == sum(len(numbers) > 1 for numbers in at.values())
+    for hole, place in place_of.items():
+        first, *_ = at[place]
+        assert holes.name(hole) == f"row {first}:{rows[first][1].index(place) + 1}"
+        wanted = {layer for number in at[place] for layer in rows[number][3]}
+        assert {one.layer for one in holes.stacks[holes.stack[hole]]} == wanted
+    for layer in ("skin", "spar", "rib"):
+        through = {h for h, p in place_of.items() if any(layer in rows[n][3] for n in at[p])}
+        assert set(holes.in_layer(layer).tolist()) == through
+
+    one, other = np.triu_indices(len(holes), 1)
+    least, greatest = holes.apart_in(one, other)
+    said = {p: [(p[0] + rows[n][2], p[1]) for n in numbers] for p, numbers in at.items()}
+    for pair, (a, b) in enumerate(zip(one.tolist(), other.tolist(), strict=True)):
+        mine, theirs = at[place_of[a]], at[place_of[b]]
+        assert holes.share_row(one, other)[pair] == bool(set(mine) & set(theirs))
+        every = [math.dist(p, q) for p in said[place_of[a]] for q in said[place_of[b]]]
+        assert (least[pair], greatest[pair]) == pytest.approx((min(every), max(every)))
+    everywhere = [min(math.dist(p, (1, 1)) for p in said[place_of[h]]) for h in range(len(holes))]
+    assert holes.away_in((1, 1), np.arange(len(holes))) == pytest.approx(everywhere)
+    apart = [math.dist(said[p][0], q) for p in said for q in said[p]]
+    assert holes.placed_apart_in == pytest.approx(max(apart))
