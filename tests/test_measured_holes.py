@@ -219,6 +219,28 @@ def test_what_if_every_hole_went_up_a_size():
         planned(PLATE, assume_oversize=9)
 
 
+def test_as_many_sizes_as_are_made_may_be_assumed_and_not_one_more():
+    made = size_steps(parse_part_number("MS20470AD3"))
+    for steps, size in enumerate(made, 1):
+        assert {line.part.diameter_in for line in planned(PLATE, assume_oversize=steps).parts} == {
+            size.diameter_in
+        }
+    with pytest.raises(InputError, match=f"has no size {len(made) + 1} larger") as refused:
+        planned(PLATE, assume_oversize=len(made) + 1)
+    assert refused.value.mend == f"assume {len(made)} at most"
+
+
+@pytest.mark.parametrize("hole", [(0.098, 0.098), (0.096, 0.100)])
+def test_a_hole_that_takes_its_own_rivet_again_changes_no_strength(hole):
+    # Law: what goes back as it was carries what it did.
+    plan = planned(PLATE, bench("row:3", *hole))
+    (fix,) = plan.measured.fixes
+
+    assert fix.chosen is not None
+    assert not fix.oversize
+    assert plan.strength == planned(PLATE).strength
+
+
 @settings(max_examples=30, deadline=None)
 @given(
     least=st.floats(0.09, 0.2),

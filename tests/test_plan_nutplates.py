@@ -1,12 +1,13 @@
 """Nutplates in the plan, and rows whose rivets stand off the line their edge was told of."""
 
+import itertools
 import math
 from pathlib import Path
 
 import numpy as np
 import pytest
 from click.testing import CliRunner
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from job_texts import HEAD, JOB, MEMBER, SHEET
 
@@ -421,3 +422,49 @@ def test_what_is_not_judged_beside_a_nutplate_is_said(command, capsys):
     cover = str(Path(__file__).parent.parent / "examples" / "inspection_cover.toml")
     exit_code_of([command[0], cover, *command[1:]])
     assert "not to its body and lugs" in " ".join(capsys.readouterr().out.split())
+
+
+SCREW_PLACES = st.lists(
+    st.tuples(st.integers(1, 15), st.integers(2, 18)), min_size=1, max_size=3, unique=True
+)
+
+
+@settings(max_examples=60, deadline=None)
+@given(SCREW_PLACES, SCREW_PLACES)
+def test_screws_are_held_to_their_edges_and_to_each_other_as_a_slow_loop_finds(ones, others):
+    # Common practice, no source: 2 D of the screw from an edge, 4 D of the larger from another.
+    assume(not set(ones) & set(others))
+    size_in = {"a": 0.164, "b": 0.190}  # UNC 8 and UNF 10 (ASME B1.1, from memory)
+    at = {
+        (row, number): (0.6 * x, 0.3 * y)
+        for row, places in (("a", ones), ("b", others))
+        for number, (x, y) in enumerate(places, 1)
+    }
+    rows = "".join(
+        plates(
+            row,
+            part,
+            screws=", ".join(f"{{ at = [{x}, {y}] }}" for (r, _), (x, y) in at.items() if r == row),
+        )
+        for row, part in (("a", "MS21047-08"), ("b", "NAS1473-3"))
+    )
+    plan = planned(rows)
+
+    for margin in plan.screws.edges:
+        to_edge = {
+            number: min(x, 10 - x, y, 6 - y)
+            for (row, number), (x, y) in at.items()
+            if row == margin.row
+        }
+        assert margin.distance_in == pytest.approx(min(to_edge.values()))
+        assert to_edge[int(margin.hole.rpartition("-")[2])] == pytest.approx(margin.distance_in)
+        assert margin.check.limit == pytest.approx(2 * size_in[margin.row])
+    spare = {}
+    for (one, first), (other, second) in itertools.combinations(at.items(), 2):
+        limit_in = 4 * max(size_in[one[0]], size_in[other[0]])
+        if math.dist(first, second) <= 2 * 4 * 0.19:
+            spare.setdefault((one[0], other[0]), []).append(math.dist(first, second) - limit_in)
+    found = {gap.rows: gap.check.margin for gap in plan.screws.gaps}
+    assert found == pytest.approx({rows: min(some) for rows, some in spare.items()})
+    short = sum(one < 0 for some in spare.values() for one in some)
+    assert sum(gap.check.name == "screw spacing" for gap in plan.screws.tight) == short

@@ -41,12 +41,14 @@ def loads():
 
 
 LOAD = st.tuples(st.integers(1, 400), st.integers(1, 400)).flatmap(
-    lambda ends: st.sampled_from([
-        Load(ends[0], ends[0]),
-        Load(min(ends), max(ends), why="one cannot tell"),
-        Load(0.0, ends[0], why="no bearing on file"),
-        Load(0.0, math.inf, why="nothing on file"),
-    ])
+    lambda ends: st.sampled_from(
+        [
+            Load(ends[0], ends[0]),
+            Load(min(ends), max(ends), why="one cannot tell"),
+            Load(0.0, ends[0], why="no bearing on file"),
+            Load(0.0, math.inf, why="nothing on file"),
+        ]
+    )
 )
 PART = st.builds(
     part,
@@ -204,7 +206,9 @@ def test_a_load_that_is_not_known_may_be_nothing_and_is_at_most_what_gives_way_f
     hole_in=st.sampled_from([None, 0.1285, 0.1405]),
     thickness_in=st.sampled_from([0.025, 0.04, 0.063]),
 )
-def test_a_joint_worked_out_once_carries_what_it_does_worked_out_alone(edges, hole_in, thickness_in):
+def test_a_joint_worked_out_once_carries_what_it_does_worked_out_alone(
+    edges, hole_in, thickness_in
+):
     # MIL-HDBK-5H p 8-9 (seen): the smaller of shear and bearing governs; names of layers and an
     # edge past two diameters change nothing.
     shared = loads()

@@ -43,6 +43,10 @@ IGNORED = ("test_benchmarks.py", "test_browser.py", "test_packaging.py", "fuzz")
 #: So many tests first, for most changes need no more.
 FIRST_TESTS = 30
 TIME_LIMIT_SECONDS = 90
+#: The same inputs each time, and no search for the simplest one that fails.
+PROFILE = "mutation"
+#: Parts of pytest that take longer than most tests and say nothing of a change.
+SLOW_PARTS = ("cacheprovider", "unraisableexception", "threadexception")
 #: hypothesis is imported before pytest could have a hand in it.
 NO_REWRITE = "ignore::pytest.PytestAssertRewriteWarning"
 
@@ -55,6 +59,7 @@ def main() -> None:
         os.chdir(root)
         os.environ["PYTHONPATH"] = str(root)
         sys.path.insert(0, str(root))
+        _read_ahead(root)
         survey = options.survey or Path(folder).resolve() / "survey.json"
         if not survey.exists():
             _in_child(lambda: _pytest(_all_tests(), Survey(root, survey)), 3600, quiet=False)
@@ -180,18 +185,27 @@ def _tests_for(change: Change, tests: dict[str, dict], most_seconds: float) -> l
     return taken
 
 
+def _read_ahead(root: Path) -> None:
+    """Read once, and not again for each change, which tests are held to something from outside."""
+    sys.path.insert(0, str(root / "tests"))
+    import outside
+
+    outside.outside_checks()
+
+
 def _pytest(arguments: list[str], *plugins: object) -> int:
     hypothesis.settings.register_profile(
-        "mutation",
+        PROFILE,
         database=None,
         deadline=None,
         derandomize=True,
         phases=(hypothesis.Phase.explicit, hypothesis.Phase.generate),
         suppress_health_check=list(hypothesis.HealthCheck),
     )
-    hypothesis.settings.load_profile("mutation")
-    quiet = ["-q", "--tb=no", "-p", "no:cacheprovider", "--no-header", "-W", NO_REWRITE]
-    return int(pytest.main([*quiet, *arguments], plugins=list(plugins)))
+    # pytest is told of the profile, for that of the tests' own conftest is loaded before.
+    told = ["-q", "--tb=no", "--no-header", "-W", NO_REWRITE, f"--hypothesis-profile={PROFILE}"]
+    left_out = [part for name in SLOW_PARTS for part in ("-p", f"no:{name}")]
+    return int(pytest.main([*told, *left_out, *arguments], plugins=list(plugins)))
 
 
 def _in_child(work: Callable[[], int], seconds: int, *, quiet: bool = True) -> bool:
