@@ -172,6 +172,28 @@ def test_a_hatch_in_the_gap_of_a_skin_s_row_is_no_second_side():
         lay_out(parse_job(hatch))
 
 
+@pytest.mark.parametrize("near", range(2, 8))
+@pytest.mark.parametrize("far", range(2, 8))
+def test_rows_of_two_skins_that_have_half_of_the_shorter_in_common_are_asked_about(near, far):
+    # Rows that cross meet at one hole or two; those that run along each other have half the holes
+    # of the shorter one in common, or more. Common practice, no source.
+    for common in range(min(near, far) + 1):
+        places = {
+            "near": [[x, 2] for x in range(1, near + 1)],
+            "far": [[x, 2 if x <= common else 4] for x in range(1, far + 1)],
+        }
+        text = two_sides(["spar", "spar"], 9)
+        for one, path in (("near", ALONG), ("far", "[[1, 2], [5, 2]]")):
+            text = text.replace(f"path = {path}\ncount = 9", f"holes = {places[one]}", 1)
+        job = parse_job(text)
+        whole = common == min(near, far)
+        if common >= 2 and (common > 2 or whole) and common >= min(near, far) / 2:
+            with pytest.raises(InputError, match=f"they have {common} holes in common"):
+                lay_out(job)
+        else:
+            assert lay_out(job).shared == common
+
+
 def test_two_skins_on_two_flanges_are_two_rows():
     holes = lay_out(parse_job(two_sides(["near flange", "far flange"])))
 

@@ -8,6 +8,7 @@ jobs are invented.
 
 import json
 import math
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -18,6 +19,7 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from rivetkit.calculators.head_clearance import check_head_clear, least_head_clearance
+from rivetkit.calculators.spacing import check_diameter_for_sheet
 from rivetkit.checks import Verdict
 from rivetkit.cli.app import exit_code_of, main
 from rivetkit.errors import InputError
@@ -25,6 +27,7 @@ from rivetkit.fasteners.part_number import parse_part_number
 from rivetkit.geometry.room import intervals
 from rivetkit.job.read import parse_job
 from rivetkit.planning.new_hole import NewHoleFinder, judged_at_nearest
+from rivetkit.planning.new_hole_limits import limits_used
 from rivetkit.rules import RuleBook
 
 
@@ -194,6 +197,11 @@ def test_free_stretches_of_a_line_against_points_on_it(start, end):
     told = np.zeros(len(along), dtype=bool)
     for stretch in stretches:
         told |= (along >= stretch.start_in - 1e-9) & (along <= stretch.end_in + 1e-9)
+        # No stretch crosses an edge: all along it the hole goes through the layers it is told to.
+        for share in (0.05, 0.5, 0.95):
+            at_in = stretch.start_in + share * (stretch.end_in - stretch.start_in)
+            point = tuple(np.asarray(start) + at_in / along[-1] * np.subtract(end, start))
+            assert MANY.at(point, reach_in=0.1).layers == stretch.layers
     sure = np.abs(left) > 1e-4
 
     assert np.array_equal(told[sure], left[sure] > 0)
@@ -772,3 +780,28 @@ def test_a_nearest_place_in_other_layers_says_which(at, words, layers, capsys):
     exit_code_of(line)
     told = capsys.readouterr().out.split("Nearest place where it may go")[1]
     assert f"layers {words} " in " ".join(told.split())
+
+
+class Allowing(RuleBook):
+    """A rule book whose limits by the sheet allow a little more or less."""
+
+    def rule(self, question):
+        rule = super().rule(question)
+        by_sheet = question.startswith("diameter_per_thickness")
+        return replace(rule, plus_in=PLUS_IN) if by_sheet else rule
+
+
+PLUS_IN = 0.01
+
+
+@pytest.mark.parametrize("book", [RuleBook.named(), Allowing("usual"), RuleBook.named("army")])
+@pytest.mark.parametrize("rivet", ["MS20470AD3", "MS20470AD5", "MS20426AD6"])
+def test_the_sheets_shown_are_those_at_which_the_diameter_is_just_at_its_limit(book, rivet):
+    part = parse_part_number(rivet)
+    shown = limits_used(part, [(part.diameter_in, 1)], book, beside=False)
+    sheets_in = [line.value for line in shown if line.terms[0].symbol == "t"]
+
+    assert len(sheets_in) == 2
+    for sheet_in in sheets_in:
+        checks = check_diameter_for_sheet(part.diameter_in, sheets_in=[sheet_in], book=book)
+        assert min(abs(check.margin) for check in checks[:2]) == pytest.approx(0.0, abs=1e-12)

@@ -38,6 +38,8 @@ OPPOSITES = {
 }
 #: Text and types, which no verdict hangs on.
 PASSED_OVER = (ast.JoinedStr, ast.Import, ast.ImportFrom)
+#: Returned as None instead, these are the same to whoever asks whether they hold.
+NOTHING = ("None", "False")
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +94,7 @@ def changes_of(path: str, source: bytes) -> list[Change]:
 
 def _nodes(node: ast.AST, inside: str) -> Iterator[tuple[ast.AST, str]]:
     """Walk a module with the qualified name of the outermost function around each node."""
-    if isinstance(node, PASSED_OVER):
+    if isinstance(node, PASSED_OVER) or _is_strict(node):
         return
     for field, value in ast.iter_fields(node):
         if field in {"annotation", "returns", "decorator_list"}:
@@ -121,6 +123,11 @@ def _keeps_results(node: ast.AST) -> bool:
     return isinstance(node, ast.FunctionDef) and any(
         "cache" in ast.unparse(decorator) for decorator in node.decorator_list
     )
+
+
+def _is_strict(node: ast.AST) -> bool:
+    """Whether it is the guard of a ``zip``, which nothing reaches while the lengths are one."""
+    return isinstance(node, ast.keyword) and node.arg == "strict"
 
 
 def _is_type_checking(node: ast.AST) -> bool:
@@ -164,7 +171,7 @@ def _names_and_numbers(node: ast.AST) -> Iterator[tuple[ast.AST, str, str]]:
 
 def _statements(node: ast.AST) -> Iterator[tuple[ast.AST, str, str]]:
     match node:
-        case ast.Return(value=ast.AST() as value) if ast.unparse(value) != "None":
+        case ast.Return(value=ast.AST() as value) if ast.unparse(value) not in NOTHING:
             yield node, "return None", "return None"
         case ast.Raise():
             yield node, "no raise", "pass"
