@@ -1,5 +1,6 @@
 """Rows to holes: shared holes are one, with the layers of both rows."""
 
+import itertools
 import math
 
 import numpy as np
@@ -170,6 +171,38 @@ def test_a_hatch_in_the_gap_of_a_skin_s_row_is_no_second_side():
     assert len(lay_out(parse_job(gap))) == 6 + 3
     with pytest.raises(InputError, match="run along one line"):
         lay_out(parse_job(hatch))
+
+
+def test_rows_of_one_hole_are_stacked_as_any_of_them_says():
+    # Three rows: the first two say nothing of rib and spar, the third does. None contradicts another.
+    layers = [["skin", "rib"], ["skin", "spar"], ["skin", "spar", "rib"]]
+    for order in itertools.permutations(layers):
+        holes = crossing_job([(f"row {n}", [(2, 2)], 0.0, some) for n, some in enumerate(order)])
+        assert [place.layer for place in holes.stacks[holes.stack[0]]] == ["skin", "spar", "rib"]
+
+    # Three that go round in a circle contradict each other, though no two of them do.
+    circle = [["skin", "spar"], ["spar", "rib"], ["rib", "skin"]]
+    with pytest.raises(InputError, match="stack skin and spar and rib in different order"):
+        crossing_job([(f"row {n}", [(2, 2)], 0.0, some) for n, some in enumerate(circle)])
+
+
+@pytest.mark.parametrize("order", list(itertools.permutations(range(3))))
+def test_what_no_row_orders_stands_so_that_the_flush_head_has_its_seat(order):
+    # A dimple nests in a dimple or in the one countersink below it (common practice, no source).
+    formed = [dimpled("skin"), dimpled("skin", "spar"), f"{dimpled('skin')[:-1]}, {SUNK}]"]
+    rows = [
+        row(f"row {n}", ALONG, formed[which], rivet="MS20426AD3-3") for n, which in enumerate(order)
+    ]
+    holes = lay_out(parse_job(BASE + "".join(rows)))
+
+    assert [(place.layer, place.form) for place in holes.stacks[holes.stack[0]]] == [
+        ("skin", "dimpled"),
+        ("spar", "dimpled"),
+        ("rib", "countersunk"),
+    ]
+
+
+SUNK = '{ layer = "rib", form = "countersunk" }'
 
 
 @pytest.mark.parametrize("near", range(2, 8))
@@ -409,7 +442,7 @@ def test_an_older_name_of_the_same_part_is_no_conflict():
         ),
         (
             row("b", UP, '["spar", "skin"]'),
-            "the rows stack skin and spar in different order; list the layers of both rows from",
+            "the rows stack skin and spar in different order; list the layers of all of them from",
         ),
         (
             row("b", UP, '["skin", "rib"]', more='fit = "MS20470DD3"'),

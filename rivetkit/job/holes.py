@@ -31,6 +31,9 @@ Stack = tuple[RowLayer, ...]
 #: Holes this near [in] have something to do with each other, whatever rivets they hold.
 _NEIGHBOUR_IN = 0.5
 
+#: How layers are formed under a flush head, from the head on.
+_FROM_THE_HEAD = ("dimpled", "countersunk", "plain")
+
 
 @dataclass(frozen=True, eq=False)
 class Holes:
@@ -303,7 +306,6 @@ class _Interned:
 
     def join(self, holes: list[int]) -> None:
         """Make some holes one: the first takes the layers of all."""
-        head, *others = holes
         rows = [self._rows[self._owner[hole]] for hole in holes]
         place = " and ".join(
             dict.fromkeys(
@@ -311,7 +313,6 @@ class _Interned:
                 for row, hole in zip(rows, holes, strict=True)
             )
         )
-        stack = rows[0].layers
         installed, fit = rows[0].installed, rows[0].fit
         for row in rows[1:]:
             if row.kept != rows[0].kept:
@@ -326,55 +327,56 @@ class _Interned:
                     where=place,
                     mend="give both rows the same, or leave the hole out of one with 'skip'",
                 )
-            stack = merge_stacks(stack, row.layers, place)
             installed = _one_installed(installed, row.installed, place)
             fit = _one_fit(fit, row.fit, place)
-        if others:
-            self.stack[head] = self._intern(stack, self.stacks)
-            self.installed[head] = self._intern(installed, self.installed_parts)
-            self.fit[head] = self._intern(fit, self.fit_parts)
+        stack = merge_stacks([row.layers for row in rows], place)
+        self.stack[holes[0]] = self._intern(stack, self.stacks)
+        self.installed[holes[0]] = self._intern(installed, self.installed_parts)
+        self.fit[holes[0]] = self._intern(fit, self.fit_parts)
 
 
-def merge_stacks(one: Stack, other: Stack, where: str) -> Stack:
-    """Return the union of two stacks, each layer once, the order of both kept.
+def merge_stacks(stacks: Sequence[Stack], where: str) -> Stack:
+    """Return the union of some stacks, each layer once, the order of all kept.
+
+    What no stack orders stands as a flush head asks for: dimpled layers before the countersunk
+    one, and that before plain ones; alike ones as the stacks tell them, the first one first.
 
     Raises
     ------
     InputError
-        When the stacks order their common layers differently or form one differently.
+        When the stacks order their layers differently or form one differently.
     """
-    if one == other:
-        return one
-    for first, second in ((one, other), (other, one)):
-        merged = _merge(first, second, where)
-        if all(place.form == "plain" for place in merged) or seats_flush_head(merged):
-            return merged
+    different = tuple(dict.fromkeys(stacks))
+    if len(different) == 1:
+        return different[0]
+    places: dict[str, RowLayer] = {}
+    above: dict[str, set[str]] = {}
+    for stack in different:
+        for place in stack:
+            known = places.setdefault(place.layer, place)
+            places[place.layer] = _one_place(known, place, where)
+            above.setdefault(place.layer, set())
+        for upper, lower in pairwise(stack):
+            above[lower.layer].add(upper.layer)
+    merged = []
+    while above:
+        free = [name for name, over in above.items() if over.isdisjoint(above)]
+        if not free:
+            raise InputError(
+                f"the rows stack {' and '.join(above)} in different order",
+                where=where,
+                mend="list the layers of all of them from the same side",
+            )
+        name = min(free, key=lambda name: _FROM_THE_HEAD.index(places[name].form))
+        merged.append(places[name])
+        del above[name]
+    if all(place.form == "plain" for place in merged) or seats_flush_head(merged):
+        return tuple(merged)
     raise InputError(
         "together the rows leave the flush head no seat",
         where=where,
         mend="dimple or countersink whatever lies right under a dimple",
     )
-
-
-def _merge(one: Stack, other: Stack, where: str) -> Stack:
-    in_one = {place.layer: place for place in one}
-    in_other = {place.layer: place for place in other}
-    common = [place.layer for place in one if place.layer in in_other]
-    if common != [place.layer for place in other if place.layer in in_one]:
-        raise InputError(
-            f"the rows stack {' and '.join(common)} in different order",
-            where=where,
-            mend="list the layers of both rows from the same side",
-        )
-    merged: list[RowLayer] = []
-    rest_one, rest_other = list(one), list(other)
-    for layer in [*common, None]:
-        for rest in (rest_one, rest_other):
-            while rest and rest[0].layer != layer:
-                merged.append(rest.pop(0))
-        if layer is not None:
-            merged.append(_one_place(rest_one.pop(0), rest_other.pop(0), where))
-    return tuple(merged)
 
 
 def _one_place(one: RowLayer, other: RowLayer, where: str) -> RowLayer:

@@ -89,7 +89,7 @@ def _on_edge(boundary: Boundary, name: str, start: Point) -> Point:
     for circle in boundary.circles:
         if circle.name == name:
             centre, away = np.asarray(circle.centre), np.subtract(start, circle.centre)
-            length = float(np.hypot(*away)) or 1.0
+            length = float(np.hypot(*away))  # above nought: the hole is on the metal
             x, y = (centre + away * (circle.radius_in / length)).tolist()
             return (x, y)
     loops = (boundary.outer, *boundary.cutouts)
