@@ -174,7 +174,7 @@ def test_a_hatch_in_the_gap_of_a_skin_s_row_is_no_second_side():
 
 
 def test_rows_of_one_hole_are_stacked_as_any_of_them_says():
-    # Three rows: the first two say nothing of rib and spar, the third does. None contradicts another.
+    # Three rows: two say nothing of rib and spar, the third does. None contradicts another.
     layers = [["skin", "rib"], ["skin", "spar"], ["skin", "spar", "rib"]]
     for order in itertools.permutations(layers):
         holes = crossing_job([(f"row {n}", [(2, 2)], 0.0, some) for n, some in enumerate(order)])

@@ -751,3 +751,24 @@ def test_many_holes_are_judged_quickly():
         layers = [OversizeLayer("rib", 0.032, edge_in=0.36 + number * 1e-6), WIDE]
         options("MS20470AD4", hole, layers=layers, first_fit_only=True)
     print(f"{2000 / (time.perf_counter() - start):.0f} holes a second")
+
+
+@pytest.mark.parametrize(
+    ("heel_in", "stray_in", "verdict"),
+    [
+        # Common practice, no source: 2 D from the bend; 3/16 in of the 3/32 rivet.
+        (0.1875, 0.0, Verdict.PASS),
+        (0.1874, 0.0, Verdict.FAIL),
+        (0.1975, 0.01, Verdict.PASS),
+        (0.1974, 0.01, Verdict.NOT_CHECKED),
+    ],
+)
+def test_a_bend_is_as_far_as_told_less_only_what_it_may_stray(heel_in, stray_in, verdict):
+    stray = {"heel_stray_in": stray_in} if stray_in else {}
+    layer = OversizeLayer("rib", 0.04, edge_in=1.0, heel_in=heel_in, **stray)
+    result = oversize_options(
+        rivet("MS20470AD3"), MeasuredHole(0.098, 0.098), USUAL, layers=[layer], pitch_in=1
+    )
+    (check,) = (c for c in result.candidates[0].checks if c.name == "distance from the bend")
+
+    assert check.verdict is verdict

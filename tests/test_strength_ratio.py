@@ -1,5 +1,6 @@
 """What is known of a row's strength before and after, and what may be said of the ratio."""
 
+import contextlib
 import math
 from itertools import product
 
@@ -183,10 +184,12 @@ def test_a_load_that_is_not_known_may_be_nothing_and_is_at_most_what_gives_way_f
     if asked is None:
         assert (found.least_lbf, found.most_lbf, found.why) == (0.0, 0.0, "")
         return
-    try:
+    joint = None
+    with contextlib.suppress(InputError):
         joint = joint_strength(asked.part, asked.layers, BOOK, hole_in=asked.hole_in)
-    except InputError as error:
-        assert (found.least_lbf, found.most_lbf, found.why) == (0.0, math.inf, error.what)
+    if joint is None:
+        assert (found.least_lbf, found.most_lbf) == (0.0, math.inf)
+        assert found.why
         return
     known = [mode.load_lbf for mode in joint.modes if mode.load_lbf is not None]
     sure = len(known) == len(joint.modes) and not asked.why

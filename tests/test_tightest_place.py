@@ -78,7 +78,7 @@ def test_the_tightest_place_is_drawn_where_it_is_and_nothing_is_tighter(ones, ot
     larger=st.integers(0, 2),
 )
 def test_the_hole_of_a_row_that_is_told_has_the_least_to_spare_not_the_least_edge(rises, larger):
-    # Army AL0992 p 59 (seen): 2 D, so a hole that takes a 1/8 rivet needs .0625 in more than others.
+    # Army AL0992 p 59 (seen): 2 D, so a hole for a 1/8 rivet needs .0625 in more than others.
     spots = [[1 + number, 0.26 + 0.01 * rise] for number, rise in enumerate(rises)]
     grown = BenchHole(f"one:{larger + 1}", 0.126, 0.126, None, None, "", "sheet.csv: line 2")
     plan = plan_job(parse_job(PLATE + row("one", spots)), measured=[grown])

@@ -27,7 +27,7 @@ def exact(length_in: float) -> Fraction:
     >>> exact(0.1), exact(2.4 / 25.4)
     (Fraction(1, 10), Fraction(12, 127))
     """
-    return Fraction(length_in).limit_denominator(_FINEST)
+    return Fraction(str(length_in)).limit_denominator(_FINEST)  # the digits, not the binary float
 
 
 @dataclass(frozen=True, slots=True)

@@ -144,8 +144,10 @@ def _variants(node: ast.AST) -> Iterator[tuple[ast.AST, str, str]]:
 def _operators(node: ast.AST) -> Iterator[tuple[ast.AST, str, str]]:
     match node:
         case ast.Compare(ops=ops):
+            # Beside a tolerance the value just at its end decides nothing.
+            tolerant = "TOLERANCE" in ast.unparse(node)
             for at, op in enumerate(ops):
-                for other in COMPARISONS[type(op)]:
+                for other in COMPARISONS[type(op)][1 if tolerant else 0 :]:
                     changed = _with(node, ops=[*ops[:at], other(), *ops[at + 1 :]])
                     yield node, "comparison", changed
         case ast.BinOp(op=op) | ast.AugAssign(op=op) if type(op) in ARITHMETIC:
