@@ -6,9 +6,12 @@ import json
 
 import pytest
 from click.testing import CliRunner
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from job_texts import JOB
 from page_reader import read_page, section
 
+from rivetkit.calculators.measured_size import require_near_nominal
 from rivetkit.checks import Verdict
 from rivetkit.cli.app import main
 from rivetkit.errors import InputError
@@ -22,6 +25,7 @@ from rivetkit.job.read import parse_job
 from rivetkit.planning.hole_verdicts import hole_verdicts
 from rivetkit.planning.plan import plan_job
 from rivetkit.planning.worksheet import known_holes, worksheet_lines
+from rivetkit.quantities import format_length, parse_length_in
 
 #: .098 in is #40, common practice for a 3/32 rivet.
 KNOWN = {f"row:{number}": KnownHole(number * 1.0, 0.5, (0.098,)) for number in (1, 2, 3)}
@@ -513,3 +517,34 @@ def test_the_sheet_names_the_nearest_edge_told_or_drawn(layer, edges):
     lines = [line.edge for line in worksheet_lines(parse_job(told))]
     at_end, between = (f"{edge} of {'skin' if edge == 'front' else 'rib'}" for edge in edges)
     assert lines == [at_end, *[between] * 11, at_end]
+
+
+@settings(max_examples=200, deadline=None)
+@given(
+    thou=st.integers(1, 10**7),
+    nominal_in=st.lists(st.sampled_from([0.098, 0.1285, 0.159, 0.257]), min_size=1, max_size=3),
+    unit=st.sampled_from(["in", "mm"]),
+)
+def test_a_size_is_taken_within_half_and_twice_the_holes_else_the_mend_is_one_that_is(
+    thou, nominal_in, unit
+):
+    # Common practice, no source: a hole under half or over twice its rivet's is a slip.
+    size_in = thou / 10_000
+    least_in, most_in = min(nominal_in) / 2, 2 * max(nominal_in)
+    if least_in <= size_in <= most_in:
+        assert require_near_nominal(size_in, nominal_in=nominal_in, text="x", unit=unit) == size_in
+        return
+    with pytest.raises(InputError) as refused:
+        require_near_nominal(size_in, nominal_in=nominal_in, text="x", unit=unit)
+    nearest_in, side = (
+        (min(nominal_in), "under half") if size_in < least_in else (max(nominal_in), "over twice")
+    )
+    assert f"{side} the rivet's hole of {format_length(nearest_in, unit)}" in refused.value.what
+    factors = (0.1, 0.01, 0.001, 10, 100, 25.4, 1 / 25.4)
+    slips = [size_in * factor for factor in factors if least_in <= size_in * factor <= most_in]
+    _, told, written = refused.value.mend.partition("write ")
+    assert bool(told) is bool(slips)
+    if told:
+        meant_in = parse_length_in(written)
+        assert least_in * 0.999 <= meant_in <= most_in * 1.001
+        assert min(abs(meant_in / one - 1) for one in slips) < 0.01

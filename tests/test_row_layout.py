@@ -16,6 +16,8 @@ from rivetkit.calculators.row_layout import (
     KeepClear,
     RowDemands,
     lay_out_row,
+    least_spaces,
+    rivets_of,
 )
 from rivetkit.calculators.row_layout_places import TAPE_STEP_IN, place_rows, tape_marks
 from rivetkit.calculators.row_layout_relax import ease_clear, why_none
@@ -532,3 +534,23 @@ def test_the_tape_never_marks_an_end_hole_nearer_to_its_end(running_in, unit):
     assert marks[-1].mark_in <= running_in[-1] + 1e-8
     assert all(abs(mark.off_in) <= step_in for mark in marks)
     assert all(abs(mark.off_in) <= step_in / 2 + 1e-9 for mark in marks[1:-1])
+
+
+@pytest.mark.parametrize("pattern", ["chain", "staggered"])
+@pytest.mark.parametrize("rows", [1, 2, 3])
+def test_the_fewest_spaces_are_those_that_hold_the_rivets_asked_for(rows, pattern):
+    # Counting: a row has one rivet more than spaces, the second of staggered rows just as many.
+    for at_least in range(30):
+        asked = demands(rows=rows, pattern=pattern, at_least=at_least)
+
+        def holds(spaces, asked=asked):
+            return sum(
+                spaces + (not (asked.staggered and number == 1)) for number in range(asked.rows)
+            )
+
+        assert [rivets_of(spaces, asked) for spaces in range(9)] == list(map(holds, range(9)))
+        fewest = next(spaces for spaces in itertools.count(1) if holds(spaces) >= at_least)
+        assert least_spaces(asked) == fewest
+        for layout in lay_out_row(asked):
+            spaces = sum(stretch.spaces for stretch in layout.stretches)
+            assert sum(map(len, layout.rows_in)) == holds(spaces) >= at_least

@@ -1,11 +1,13 @@
 """Even stretches of a row in whole numbers, against plain loops over their holes."""
 
 import itertools
+from dataclasses import replace
 from fractions import Fraction
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from rivetkit.calculators.row_layout_ends import nearest_end
 from rivetkit.calculators.row_layout_grid import (
     NO_WAY,
     Grid,
@@ -136,3 +138,62 @@ def test_the_most_spaces_are_those_of_the_best_chain_of_stretches(grid):
 def test_a_length_typed_to_eight_places_or_in_thousandths_of_a_millimetre_is_exact(inches, microns):
     assert exact(inches / 10**8) == Fraction(inches, 10**8)
     assert exact(microns / 1000 / 25.4) == Fraction(microns, 25400)
+
+
+@st.composite
+def grids_from_inside(draw):
+    """A short grid whose first hole was asked for somewhere on the part."""
+    length = draw(st.integers(8, 16))
+    grid = draw(grids())
+    places = st.integers(0, length)
+    return replace(
+        grid,
+        length=length,
+        stations=(draw(st.integers(0, length - 2)), length),
+        hits=tuple(draw(st.lists(st.tuples(places, st.integers(0, 1)), max_size=2))),
+        clears=tuple(
+            (low, low + width)
+            for low, width in draw(st.lists(st.tuples(places, st.integers(1, 3)), max_size=2))
+        ),
+    )
+
+
+def may_start(grid, start):
+    """Whether a row may start at a place: some even stretch from it, and a row from its end on."""
+    places = {place for clear in grid.clears for place in clear} | {at for at, _ in grid.hits}
+    stations = sorted(place for place in places | {grid.length} if 0 <= place <= grid.length)
+    onward = replace(grid, stations=tuple(stations))
+    after = spaces_reached(onward.runs)[1]
+    for stop, more in zip(stations, after, strict=True):
+        kept_clear = not any(low < stop < high for low, high in grid.clears)
+        if stop <= start or more == NO_WAY or not kept_clear:
+            continue
+        for spaces in range(
+            max(1, grid.least_spaces - more), int((stop - start) / grid.pitch_min) + 1
+        ):
+            holes = holes_of(start, stop - start, spaces)
+            seen = holes_of(start, stop - start, 2 * spaces if grid.staggered else spaces)
+            if (
+                (stop - start) / Fraction(spaces) <= grid.pitch_max
+                and all(
+                    min(abs(hole - at) for hole in holes) <= within
+                    for at, within in grid.hits
+                    if at < stop
+                )
+                and not any(low < hole < high for low, high in grid.clears for hole in seen)
+            ):
+                return True
+    return False
+
+
+@settings(max_examples=60, deadline=None)
+@given(grids_from_inside())
+def test_the_first_hole_moves_as_little_as_lets_a_row_be(grid):
+    asked = grid.stations[0]
+    found = nearest_end(grid)
+
+    assert found is None or may_start(grid, found)
+    move = grid.length if found is None else abs(found - asked)
+    for start in (Fraction(half, 2) for half in range(2 * grid.length)):
+        if abs(start - asked) < move:
+            assert not may_start(grid, start)

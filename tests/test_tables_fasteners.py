@@ -7,6 +7,7 @@ from itertools import groupby, pairwise
 import pytest
 
 from rivetkit.checks import MM_PER_IN
+from rivetkit.fasteners.grammar import standards
 from rivetkit.handbook import BASIS_ORDER, load_sources, load_table
 from rivetkit.handbook.rows import every as r
 
@@ -504,3 +505,17 @@ def test_ac43_sheet_figures():
     assert {row.ftu_l_ksi for row in rows} == {70, 55}
     assert all(row.fbru_e15_ksi == pytest.approx(1.6 * row.ftu_l_ksi) for row in rows)
     assert all(row.ftu_l_ksi == 55 for row in rows if row.alloy == "2024-T3" and row.clad)
+
+
+def in_inches(size, unit):
+    return float(size) if unit == "in" else float(size) / MM_PER_IN
+
+
+def test_a_standard_with_holes_of_its_own_has_one_for_every_size():
+    for standard in standards().values():
+        if standard.hole_scheme:
+            listed = [
+                row for row in load_table(r.RivetHoleRow) if row.scheme == standard.hole_scheme
+            ]
+            sizes = {round(in_inches(row.diameter, row.unit), 6) for row in listed}
+            assert {round(standard.diameter_in(code), 6) for code in standard.diameters} <= sizes

@@ -8,7 +8,7 @@ from fractions import Fraction
 import pytest
 
 from rivetkit.checks import MM_PER_IN
-from rivetkit.errors import InputError
+from rivetkit.errors import InputError, TableError
 from rivetkit.handbook import BASIS_ORDER, load_sources, load_table
 from rivetkit.handbook.rows.every import TABLES
 from rivetkit.handbook.rows.fasteners import ScrewHoleRow
@@ -492,3 +492,14 @@ def test_what_nobody_has_read_is_never_marked_seen():
     for row_type in TABLES:
         for row in load_table(row_type):
             assert not (row.source in unread and row.basis == "seen"), (row_type.table, row)
+
+
+@pytest.mark.parametrize("rule_set", rule_set_names())
+def test_a_question_that_nobody_answers_is_an_error_and_no_silence(rule_set):
+    book = RuleBook.named(rule_set)
+    for ask in (book.rule, book.choice):
+        with pytest.raises(TableError, match="no rule set answers 'colour_of_the_rivet'"):
+            ask("colour_of_the_rivet")
+    # A choice among documents is no number.
+    with pytest.raises(TableError, match=r"answers 'length_rounding' with '.*', which is no rule"):
+        book.rule("length_rounding")

@@ -127,10 +127,10 @@ def _bolt_formula(
     kb, size = basis["sheet_bearing_fraction"], basis["bolt_diameter_in"]
     cited = (formula_citation("rivets-per-inch"), kb.citation(), size.citation())
     bearing = _bearing_line(table_name, kb, size.value, cited)
-    load, stress = basis.get("bolt_shear_lbf"), basis.get("bolt_sheet_ksi")
-    if load is None or stress is None:
+    if "bolt_sheet_ksi" not in basis:
         reason = f"the notes of table {table_name} give the bolt no sheet stress"
         return FormulaCount(None, "", reason, (bearing,), cited)
+    load, stress = basis["bolt_shear_lbf"], basis["bolt_sheet_ksi"]
     per_inch = stress.value * _PSI_PER_KSI * thickness_in / load.value
     shear = Working(
         f"table {table_name} formula, bolt shear",

@@ -7,7 +7,7 @@ from functools import cache
 from typing import TYPE_CHECKING, Literal
 
 from rivetkit.drills import Drill, find_drill
-from rivetkit.errors import OutOfTableError, TableError
+from rivetkit.errors import OutOfTableError
 from rivetkit.fasteners.grammar import code_meaning, grip_rows, same_code, standards, to_inches
 from rivetkit.fasteners.nutplates import Nutplate, nutplate, nutplates
 from rivetkit.fasteners.part_number import with_length_code
@@ -184,7 +184,7 @@ def rivet_hole(fastener: Fastener, book: RuleBook) -> RivetHole:
                 size=fastener.diameter_in,
             ),
             where=fastener.designation,
-            mend=f"it has {sizes}" if sizes else "choose another rule set",
+            mend=f"it has {sizes}",
         )
     drill = find_drill(row.drill) if row.drill else None
     hole_in = None if row.hole is None else to_inches(row.hole, row.unit)
@@ -308,11 +308,7 @@ def blind_strength(fastener: Fastener) -> BlindStrengthRow | None:
 
 
 def _hole_row(scheme: str, fastener: Fastener) -> RivetHoleRow | None:
-    rows = [row for row in load_table(RivetHoleRow) if row.scheme == scheme]
-    if not rows:
-        raise TableError(
-            f"no rows of scheme '{scheme}'", where=RivetHoleRow.table, mend="correct the choice"
-        )
+    rows = (row for row in load_table(RivetHoleRow) if row.scheme == scheme)
     return next((row for row in rows if _is_size(row.diameter, row.unit, fastener)), None)
 
 

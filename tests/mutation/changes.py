@@ -38,6 +38,8 @@ OPPOSITES = {
 }
 #: Text and types, which no verdict hangs on.
 PASSED_OVER = (ast.JoinedStr, ast.Import, ast.ImportFrom)
+#: What the names of rounding errors hold.
+TOLERANCES = ("TOLERANCE", "SAME_")
 #: Returned as None instead, these are the same to whoever asks whether they hold.
 NOTHING = ("None", "False")
 
@@ -145,7 +147,7 @@ def _operators(node: ast.AST) -> Iterator[tuple[ast.AST, str, str]]:
     match node:
         case ast.Compare(ops=ops):
             # Beside a tolerance the value just at its end decides nothing.
-            tolerant = "TOLERANCE" in ast.unparse(node)
+            tolerant = any(word in ast.unparse(node) for word in TOLERANCES)
             for at, op in enumerate(ops):
                 for other in COMPARISONS[type(op)][1 if tolerant else 0 :]:
                     changed = _with(node, ops=[*ops[:at], other(), *ops[at + 1 :]])

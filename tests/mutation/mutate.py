@@ -147,16 +147,20 @@ def _tried(change: Change, names: list[str]) -> str:
     path = Path(change.path)
     sound = path.read_bytes()
     try:
-        path.write_bytes(change.applied(sound))
-        # A stale cache of the module could be taken for the changed one.
-        for cached in path.parent.glob(f"__pycache__/{path.stem}.*"):
-            cached.unlink()
+        _write(path, change.applied(sound))
         for some in (names[:FIRST_TESTS], names[FIRST_TESTS:]):
             if some and _in_child(lambda some=some: _pytest([*some, "-x"]), TIME_LIMIT_SECONDS):
                 return "killed"
         return "survived"
     finally:
-        path.write_bytes(sound)
+        _write(path, sound)
+
+
+def _write(path: Path, source: bytes) -> None:
+    """Write a module, and see that no cache of how it was can be taken for it."""
+    path.write_bytes(source)
+    for cached in path.parent.glob(f"__pycache__/{path.stem}.*"):
+        cached.unlink()
 
 
 def _tests_for(change: Change, tests: dict[str, dict], most_seconds: float) -> list[str]:
