@@ -805,3 +805,21 @@ def test_the_sheets_shown_are_those_at_which_the_diameter_is_just_at_its_limit(b
     for sheet_in in sheets_in:
         checks = check_diameter_for_sheet(part.diameter_in, sheets_in=[sheet_in], book=book)
         assert min(abs(check.margin) for check in checks[:2]) == pytest.approx(0.0, abs=1e-12)
+
+
+UNSURE = finder("accuracy = 0.03\n" + JOB)
+
+
+@settings(max_examples=30, deadline=None)
+@given(place=PLACES)
+@example(place=(2.88, 3.5))  # .12 in beside the doubler, .131 asked for, so it is not sure
+@example(place=(2.85, 3.5))  # .15 in, and no more sure
+def test_whatever_does_not_pass_is_told_however_short_the_reach(place):
+    try:
+        near, far = (UNSURE.at(place, reach_in=reach) for reach in (0.001, 9.0))
+    except InputError:
+        return
+    told, every = ([c for c in one.checks if c.verdict is not Verdict.PASS] for one in (near, far))
+
+    assert set(told) == set(every)
+    assert near.verdict is far.verdict

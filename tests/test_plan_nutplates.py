@@ -468,3 +468,13 @@ def test_screws_are_held_to_their_edges_and_to_each_other_as_a_slow_loop_finds(o
     assert found == pytest.approx({rows: min(some) for rows, some in spare.items()})
     short = sum(one < 0 for some in spare.values() for one in some)
     assert sum(gap.check.name == "screw spacing" for gap in plan.screws.tight) == short
+
+
+def test_the_first_screw_that_lies_off_a_layer_is_named_with_its_place():
+    # The sheet ends at x = 10; the plates stand across, so that their rivets are on the metal.
+    screws = "{ at = [3, 3], angle = 0 }, { at = [4.5, 3], angle = 0 }, { at = [4.9, 1.2] }"
+    hole = '[[sheet.cutouts]]\nname = "gap"\nrectangle = { corner = [4.3, 2.9], width = 0.4, '
+    text = HEAD + SHEET + hole + "height = 0.2 }\n" + plates(screws=screws)
+    with pytest.raises(InputError, match=r"np-2 at \(4\.5, 3\) in lies off 'skin'") as refused:
+        plan_job(parse_job(text))
+    assert refused.value.where == "row 'np'"

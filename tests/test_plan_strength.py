@@ -555,3 +555,22 @@ def test_a_weaker_sheet_is_told_whatever_the_rivets_carry(old, new, ratio, verdi
     assert check.value == (None if ratio is None else pytest.approx(ratio))
     assert check.verdict is (verdict or Verdict.NOT_CHECKED)
     assert check.citations
+
+
+@pytest.mark.parametrize("open_at", ["no hole", "one hole"])
+def test_what_a_row_carries_is_told_only_where_every_hole_of_it_is_known(open_at):
+    # One hole of thirteen goes through a strap besides, of an alloy that no table has.
+    strap = (
+        '[[member]]\nname = "strap"\nkind = "doubler"\nalloy = "unobtainium"\n'
+        'thickness = 0.025\nedge_distance = 0.3\n[[row]]\nname = "tie"\n'
+        'rivet = "MS20470AD3-3"\nholes = [[1.25, 0.5], [1.25, 2]]\nlayers = ["skin", "strap"]\n'
+    )
+    text = new_sheet(0.020) + (strap if open_at == "one hole" else "")
+    change = next(one for one in planned(text).strength if one.row == "row")
+    sure = open_at == "no hole"
+
+    for side in (change.before, change.after):
+        assert (side.whole_lbf is not None) is sure
+        assert bool(side.critical) is sure
+        assert bool(side.why) is not sure
+    assert sure or "UNOBTAINIUM" in change.after.why

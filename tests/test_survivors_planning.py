@@ -1,13 +1,18 @@
 """Plans: laws that a small change to the code once left standing."""
 
+import math
+
 import pytest
-from job_texts import HEAD, SHEET
+from job_texts import HEAD, MEMBER, SHEET, SKIN_STAYS
 
 from rivetkit.calculators.mass import rivet_mass_lb
 from rivetkit.calculators.order import SparesPolicy, order_quantity
+from rivetkit.calculators.oversize_sizes import size_steps
 from rivetkit.checks import Verdict
+from rivetkit.errors import InputError
 from rivetkit.fasteners.part_number import parse_part_number
 from rivetkit.job.bench_cells import as_typed, safe, unsafe
+from rivetkit.job.bench_sheet import BenchHole
 from rivetkit.job.holes import lay_out
 from rivetkit.job.read import parse_job
 from rivetkit.planning.context import Context
@@ -17,6 +22,7 @@ from rivetkit.planning.new_hole import NewHoleFinder
 from rivetkit.planning.order_list import order_list
 from rivetkit.planning.parts import FitLine
 from rivetkit.planning.plan import plan_job
+from rivetkit.planning.worksheet import worksheet_lines
 from rivetkit.rules import RuleBook
 
 
@@ -181,3 +187,125 @@ def test_a_place_that_fails_every_check_still_gets_the_nearest_good_one():
     assert {answer.edges[0].check.verdict, answer.neighbours[0].checks[0].verdict} == {Verdict.FAIL}
     assert answer.nearest is not None
     assert answer.move_in > 0.1
+
+
+def shown(text):
+    job = parse_job(text)
+    return Context(job, lay_out(job), RuleBook.named())
+
+
+@pytest.mark.parametrize(("off_in", "verdict"), [(0.0, Verdict.PASS), (0.01, Verdict.FAIL)])
+def test_beside_a_hole_that_two_rows_place_apart_no_row_has_a_line(off_in, verdict):
+    # NAVEDTRA 14018 ch 13 (seen): pitch 3 D, .28125 in. TM 10-5410-229-13&P p 5-4 (seen): rows
+    # 2.5 D, .234 in. Rows .25 in apart do side by side; where nobody knows how one runs they do not.
+    rows = {
+        "a": [[1, 2], [2, 2], [3, 2]],
+        "b": [[2 + off_in, 2], [2, 3]],
+        "c": [[1, 2.25], [0.4, 2.25]],
+    }
+    text = HEAD + SHEET
+    for name, holes in rows.items():
+        text += row(name, 1).replace("path = [[0.5, 1], [9.5, 1]]\ncount = 13", f"holes = {holes}")
+    across = plan_job(parse_job(text)).pitches.across
+
+    (gap,) = [gap for gap in across if gap.rows == ("a", "c")]
+    assert gap.holes == ("a:1", "c:1")
+    assert gap.check.verdict is verdict
+
+
+@pytest.mark.parametrize("hinge_y", [-0.4, 0.3, 0.7, 2.0])
+def test_a_hinge_line_has_no_direction(hinge_y):
+    # Statics: the moment about a line is that about the same line told from its other end.
+    small = SHEET.replace("[10, 0]", "[1, 0]").replace("[10, 6]", "[1, 0.9]")
+    small = small.replace("[0, 6]", "[0, 0.9]")
+    text = HEAD + small + row("row", 0.45).replace("[9.5, ", "[0.8, ").replace("13", "2")
+    one, other = (
+        plan_job(parse_job(f"{text}[hinge]\nfrom = {ends[0]}\nto = {ends[1]}\n")).balance
+        for ends in ([[0, hinge_y], [1, hinge_y]], [[1, hinge_y], [0, hinge_y]])
+    )
+
+    assert one == other
+    # The skin lies behind its hinge: more of it is heavier there.
+    (sheet,) = [line for line in one.lines if line.what == "sheet skin"]
+    assert sheet.arm_in == pytest.approx(abs(0.45 - hinge_y))
+
+
+@pytest.mark.parametrize("fewer", [0, 1])
+def test_a_search_is_cut_short_only_while_a_larger_rivet_is_made(fewer):
+    made = len(size_steps(parse_part_number("MS20470AD3")))
+    hole = BenchHole("row:3", 0.9, 0.9, None, None, "", "sheet.csv: line 2")
+    plan = plan_job(parse_job(plate(0.5)), measured=[hole], sizes_up=made - fewer)
+
+    assert plan.fixes[0].chosen is None
+    assert plan.measured.cut_short is (fewer > 0)
+
+
+ADDED = SHEET.replace('"skin"', '"patch"').replace(
+    'old = { alloy = "2024-T3", thickness = 0.025 }\n', ""
+)
+
+
+@pytest.mark.parametrize(
+    ("layer", "words"),
+    [
+        (SHEET, "sheet 'skin' comes off, and cannot with the row's rivets in"),
+        (SKIN_STAYS + ADDED, "'patch' is added, and cannot be with the row's rivets in"),
+        (
+            SKIN_STAYS + SKIN_STAYS.replace('"skin"', '"patch"', 1) + "added = true\n",
+            "'patch' is added, and cannot be with the row's rivets in",
+        ),
+    ],
+)
+def test_rivets_that_stay_in_hold_what_stays(layer, words):
+    layers = '["skin", "patch"]' if '"patch"' in layer else '["skin"]'
+    text = HEAD + layer + row("row", 0.5).replace('["skin"]', layers) + "kept = true\n"
+    with pytest.raises(InputError) as refused:
+        parse_job(text)
+    assert refused.value.what == words
+
+
+@pytest.mark.parametrize(("pitch", "left_in"), [(0.75, 0.0), (0.7, 0.6), (0.8, 0.2)])
+def test_what_is_left_of_a_path_is_told_and_nothing_else(pitch, left_in):
+    # Arithmetic: 9 in are 12 spaces of .75, 12 of .7 and .6 in, 11 of .8 and .2 in.
+    text = plate(0.5).replace("count = 13", f"pitch = {pitch}") + row("even", 3.0)
+    left = {one.row: one.length_in for one in plan_job(parse_job(text)).left_over}
+
+    assert left == (pytest.approx({"row": left_in}) if left_in else {})
+
+
+def test_the_nearest_edge_lies_square_to_it():
+    # Geometry: of a rectangle the edges lie below, right, above and left; a round hole its middle.
+    holes = [[5, 0.4], [9.7, 2], [5, 5.5], [0.6, 3], [4.3, 3.3]]
+    text = HEAD + SHEET + '[[sheet.holes]]\nname = "drain"\nat = [5, 3]\ndiameter = 1\n'
+    text += row("row", 1).replace("path = [[0.5, 1], [9.5, 1]]\ncount = 13", f"holes = {holes}")
+    near = shown(text).near_edges["skin"]
+
+    assert [near.names[edge] for edge in near.edge] == ["front", "tip", "back", "root", "drain"]
+    toward_drain = math.degrees(math.atan2(3 - 3.3, 5 - 4.3))
+    assert near.direction_deg % 360 == pytest.approx([270, 0, 90, 180, toward_drain % 360])
+
+
+@pytest.mark.parametrize("drawn", [True, False])
+@pytest.mark.parametrize("y", [0.2, 0.28, 0.4])
+@pytest.mark.parametrize("row_from_edge", [0.25, 0.3125])
+def test_the_worksheet_names_the_edge_that_is_nearest_whether_drawn_or_told(
+    drawn, y, row_from_edge
+):
+    # MEMBER tells a flange with its end .3 in from the last rivet; only the ends of a row are there.
+    text = HEAD + (SHEET if drawn else MEMBER.replace('"rib"', '"skin"').replace(FLANGE, NO_EDGE))
+    text += MEMBER + row("row", y).replace(
+        '["skin"]', f'["skin", {{ layer = "rib", row_from_edge = {row_from_edge} }}]'
+    )
+    lines = worksheet_lines(parse_job(text))
+
+    for line in lines:
+        ways = {"flange edge of rib": row_from_edge}
+        if drawn:
+            ways |= {"front of skin": y, "root of skin": line.x_in, "tip of skin": 10 - line.x_in}
+        if line in (lines[0], lines[-1]):
+            ways["flange end of rib"] = 0.3
+        assert line.edge == min(ways, key=ways.get)
+
+
+FLANGE = "flange = { width = 0.625, end_distance = 0.3 }"
+NO_EDGE = 'edge = "not measured"'

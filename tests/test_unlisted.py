@@ -72,6 +72,7 @@ def test_a_doubler_under_one_hole_names_it():
     [
         # Army AL0992 p 59 (seen): 2 D of 3/32, .1875 in; so near its edge a hole may be over it.
         (0.5 + 0.187, 1),
+        (0.5 + 0.1875, 0),
         (0.5 + 0.188, 0),
     ],
 )
@@ -79,7 +80,7 @@ def test_a_doubler_beside_the_row_counts_within_its_edge_distance(bottom, count)
     assert len(told(planned(job((3, bottom), 2.5, 2)))) == count
 
 
-@pytest.mark.parametrize(("reach", "count"), [(0.187, 1), (0.188, 0)])
+@pytest.mark.parametrize(("reach", "count"), [(0.187, 1), (0.1875, 0), (0.188, 0)])
 def test_a_sheet_that_covers_the_whole_row_is_the_other_side(reach, count):
     corner, width = (0.5 - reach, 0.5 - reach), 9 + 2 * reach
     assert len(told(planned(job(corner, width, 3)))) == count
@@ -87,12 +88,19 @@ def test_a_sheet_that_covers_the_whole_row_is_the_other_side(reach, count):
 
 def test_the_row_may_say_that_it_passes():
     assert told(planned(job((3, 0.2), 2.5, 2, 'not_through = ["doubler"]\n'))) == []
-    for names, message in (
-        ('["doublet"]', "not_through: there is no layer 'doublet'; did you mean 'doubler'"),
-        ('["skin"]', "not_through: 'skin' is one of the row's layers"),
-    ):
-        with pytest.raises(InputError, match=f"row 'row': {message}"):
-            parse_job(job((3, 0.2), 2.5, 2, f"not_through = {names}\n"))
+
+
+@pytest.mark.parametrize(
+    ("name", "message"),
+    [
+        ("doublet", "there is no layer 'doublet'; did you mean 'doubler'"),
+        ("skin", "'skin' is one of the row's layers"),
+        ("rib", "'rib' is one of the row's layers"),
+    ],
+)
+def test_what_a_row_passes_is_a_layer_of_the_job_and_none_of_its_own(name, message):
+    with pytest.raises(InputError, match=f"row 'row': not_through: {message}"):
+        parse_job(job((3, 0.2), 2.5, 2, f'not_through = ["{name}"]\n'))
 
 
 def test_a_layer_that_lies_against_none_of_the_rows_layers_is_no_matter():

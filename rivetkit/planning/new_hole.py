@@ -141,13 +141,14 @@ class NewHoleFinder:
         if not math.dist(start, end):
             raise InputError("the line has no length", where="--along", mend="give two points")
         line = shapely.linestrings([start, end])
-        named = self._layers.named
-        met = tuple(
-            name
-            for name, plate in self._layers.through.items()
-            if named is not None or shapely.intersects(line, plate.metal)
-        )
-        layers = self._require_any(met if named is None else named, start)
+        names: Sequence[str] | None = self._layers.named
+        if names is None:
+            names = tuple(
+                name
+                for name, plate in self._layers.through.items()
+                if shapely.intersects(line, plate.metal)
+            )
+        layers = self._require_any(names, start)
         ground = self._free(line, tuple(self._circles(line)))
         free = tuple(self._stretches(ground, start, end))
         return FreeStretches(

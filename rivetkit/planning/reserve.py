@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections import Counter
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
@@ -117,15 +118,15 @@ class _Climb:
         steps = np.where(self._kept, -1, 0).astype(np.int16)
         final = np.full(self._count, -1, dtype=np.int32)
         alive = ~self._kept
-        for step in range(max(map(len, self._ladders), default=0) + 1):
+        for step in itertools.count():
+            if not alive.any():
+                break
             state = _State(alive, np.zeros(self._count), np.full(self._count, -1, dtype=np.int32))
             self._try_step(step, state)
             failed = alive & (state.obstacle >= 0)
             final[failed] = state.obstacle[failed]
             alive = alive & ~failed
             steps[alive] += 1
-            if not alive.any():
-                break
         return Reserve(steps, final, tuple(self._names))
 
     def _try_step(self, step: int, state: _State) -> None:
