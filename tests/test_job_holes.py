@@ -578,3 +578,28 @@ def test_rows_that_meet_at_a_place_have_one_hole_there_with_all_that_each_row_sa
     assert holes.away_in((1, 1), np.arange(len(holes))) == pytest.approx(everywhere)
     apart = [math.dist(said[p][0], q) for p in said for q in said[p]]
     assert holes.placed_apart_in == pytest.approx(max(apart))
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "installed", "fit"),
+    [
+        # What sits in a hole is what either row says; where both do and differ, its length is open.
+        ('rivet = "MS20470AD3-3"', 'fit = "MS20470AD3"', "MS20470AD3-3", "MS20470AD3"),
+        ('rivet = "MS20470AD3-3"', 'rivet = "MS20470AD3-4"', "MS20470AD3", "MS20470AD3"),
+        ('rivet = "MS20470AD3-3"', 'rivet = "MS20470AD3-3"', "MS20470AD3-3", "MS20470AD3"),
+        ('fit = "MS20470AD3-5"', 'fit = "MS20470AD3-5"', None, "MS20470AD3-5"),
+        ('fit = "MS20470AD3-5"', 'fit = "MS20470AD3-4"', None, "MS20470AD3"),
+    ],
+)
+def test_the_rivet_of_a_shared_hole_is_what_both_rows_agree_on(one, other, installed, fit):
+    for first, second in ((one, other), (other, one)):
+        text = BASE + row("a", ALONG, '["skin", "spar"]') + row("b", UP, '["skin", "rib"]')
+        for part in (first, second):
+            text = text.replace('rivet = "MS20470AD3-3"\npath', f"{part} \npath", 1)
+        holes = lay_out(parse_job(text))
+        shared = int(holes.in_row[0][1])
+
+        assert shared == holes.in_row[1][0]
+        there = holes.installed_parts[holes.installed[shared]]
+        assert (there.designation if there else None) == installed
+        assert holes.fit_parts[holes.fit[shared]].designation == fit

@@ -117,6 +117,9 @@ def test_an_added_layer_was_not_formed():
     added = MEMBER.replace('"rib"\n', '"rib"\nadded = true\n', 1)
     with pytest.raises(InputError, match="'old_form' is given, but 'rib' is added"):
         parse_job(HEAD + SHEET + added + row(WAS_SUNK, WAS_DIMPLED))
+
+
+def test_a_countersink_goes_into_the_layer_that_is_added_over_the_old_one():
     # A skin that was countersunk, below a strip that is added and takes the countersink now.
     over = '[[member]]\nname = "over"\nkind = "strip"\nthickness = 0.05\nadded = true\n'
     over += "edge_distance = 1\n"

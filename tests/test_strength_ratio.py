@@ -126,7 +126,16 @@ def test_no_number_is_told_where_the_new_rivets_differ_or_nobody_knows_what_one_
     out = part(Load(200, 200), Load(0, 0), count=4, new=None, taken_out=True)
     new = part(Load(0, 0), Load(100, 100), count=4, old=None)
     least = part(Load(200, 200), Load(0, 100), count=4)
-    wanted = {(fails, other): None, (gone,): None, (least,): None, (fails, gone): 16, (out, new): 8}
+    same = part(Load(200, 200), Load(200, 200), count=12)
+    lost = part(Load(200, 200), Load(0, 0), new=None)  # as many would do: none is too few
+    wanted = {
+        (same, lost): None,
+        (fails, other): None,
+        (gone,): None,
+        (least,): None,
+        (fails, gone): 16,
+        (out, new): 8,
+    }
 
     for parts, needed in wanted.items():
         _, check = judge_ratio(parts, BOOK)

@@ -1,5 +1,6 @@
 """Plans: laws that a small change to the code once left standing."""
 
+import itertools
 import math
 
 import pytest
@@ -197,7 +198,7 @@ def shown(text):
 @pytest.mark.parametrize(("off_in", "verdict"), [(0.0, Verdict.PASS), (0.01, Verdict.FAIL)])
 def test_beside_a_hole_that_two_rows_place_apart_no_row_has_a_line(off_in, verdict):
     # NAVEDTRA 14018 ch 13 (seen): pitch 3 D, .28125 in. TM 10-5410-229-13&P p 5-4 (seen): rows
-    # 2.5 D, .234 in. Rows .25 in apart do side by side; where nobody knows how one runs they do not.
+    # 2.5 D, .234 in. Rows .25 in apart do side by side; not where nobody knows how one runs.
     rows = {
         "a": [[1, 2], [2, 2], [3, 2]],
         "b": [[2 + off_in, 2], [2, 3]],
@@ -291,7 +292,7 @@ def test_the_nearest_edge_lies_square_to_it():
 def test_the_worksheet_names_the_edge_that_is_nearest_whether_drawn_or_told(
     drawn, y, row_from_edge
 ):
-    # MEMBER tells a flange with its end .3 in from the last rivet; only the ends of a row are there.
+    # MEMBER tells a flange that ends .3 in from the last rivet: near the ends of a row alone.
     text = HEAD + (SHEET if drawn else MEMBER.replace('"rib"', '"skin"').replace(FLANGE, NO_EDGE))
     text += MEMBER + row("row", y).replace(
         '["skin"]', f'["skin", {{ layer = "rib", row_from_edge = {row_from_edge} }}]'
@@ -309,3 +310,51 @@ def test_the_worksheet_names_the_edge_that_is_nearest_whether_drawn_or_told(
 
 FLANGE = "flange = { width = 0.625, end_distance = 0.3 }"
 NO_EDGE = 'edge = "not measured"'
+
+
+def test_an_order_runs_by_standard_diameter_and_length():
+    # A length of -10 is longer than one of -4, whatever letters come first.
+    wanted = ["MS20426AD3-4", "MS20470AD3-6", "MS20470AD4-4", "MS20470AD4-5.5", "MS20470AD4-10"]
+    for names in itertools.permutations(wanted):
+        fitted = [
+            FitLine(part, (("row", 1),), order_quantity(1, SparesPolicy()), rivet_mass_lb(part))
+            for part in map(parse_part_number, names)
+        ]
+        found = order_list({"job": fitted}, SparesPolicy())
+        assert [line.part.designation for line in found] == wanted
+
+
+@pytest.mark.parametrize("form", ["countersunk", "dimpled"])
+def test_only_a_layer_that_is_countersunk_is_too_thin_for_a_countersink(form):
+    # The strap under it is .02 in thick and plain, or dimpled with it.
+    under = "plain" if form == "countersunk" else "dimpled"
+    thick = SHEET.replace("0.032", "0.25").replace("0.025", "0.25")
+    strap = MEMBER.replace('"rib"', '"strap"', 1).replace("0.025", "0.02").replace(FLANGE, ROOMY)
+    text = HEAD + thick + strap + row("row", 1.5).replace("MS20470AD3-3", "MS20426AD8")
+    text = text.replace(
+        '["skin"]',
+        f'[{{ layer = "skin", form = "{form}" }}, {{ layer = "strap", form = "{under}" }}]',
+    ).replace("count = 13", "count = 5")
+    reserve = plan_job(parse_job(text)).reserve
+
+    assert reserve.steps.min() >= 0
+    kinds = {(one.kind, one.what) for one in reserve.obstacles}
+    assert not any(kind == "countersink" and what == "strap" for kind, what in kinds)
+
+
+ROOMY = "edge_distance = 2"
+
+
+@pytest.mark.parametrize("angle_deg", [0, 30, 90, 135, 200, 290])
+def test_along_the_row_is_the_way_to_the_next_hole_and_from_the_last_straight_on(angle_deg):
+    # Geometry: a row of five from the middle of the sheet outward, .4 in apart.
+    way = (math.cos(math.radians(angle_deg)), math.sin(math.radians(angle_deg)))
+    holes = [[5 + 0.4 * k * way[0], 3 + 0.4 * k * way[1]] for k in range(5)]
+    text = plate(1).replace("path = [[0.5, 1], [9.5, 1]]\ncount = 13", f"holes = {holes}")
+    measured = [
+        BenchHole(f"row:{k}", 0.104, 0.115, "row", "toward", "", "sheet.csv: line 2")
+        for k in (1, 3, 5)
+    ]
+    for fix in plan_job(parse_job(text), measured=measured).measured.fixes:
+        axis_deg = fix.result.measured.axis_deg
+        assert (axis_deg - angle_deg + 90) % 180 == pytest.approx(90)
