@@ -16,13 +16,18 @@ from rivetkit.job.bench_cells import as_typed, safe, unsafe
 from rivetkit.job.bench_sheet import BenchHole
 from rivetkit.job.holes import lay_out
 from rivetkit.job.read import parse_job
+from rivetkit.planning.balance import balance_change
 from rivetkit.planning.context import Context
+from rivetkit.planning.lengths import fit_groups
 from rivetkit.planning.limits import gaps_in
-from rivetkit.planning.nearby import pairs_across
+from rivetkit.planning.measured import fix_holes
+from rivetkit.planning.nearby import Neighbours, pairs_across
 from rivetkit.planning.new_hole import NewHoleFinder
 from rivetkit.planning.order_list import order_list
 from rivetkit.planning.parts import FitLine
+from rivetkit.planning.pitches import pitches
 from rivetkit.planning.plan import plan_job
+from rivetkit.planning.reserve import reserve
 from rivetkit.planning.worksheet import worksheet_lines
 from rivetkit.rules import RuleBook
 
@@ -41,10 +46,11 @@ def row(name, y):
 
 @pytest.mark.parametrize("y", [0.19, 0.5])
 def test_holes_without_reserve_are_those_counted_at_nought(y):
-    reserve = plan_job(parse_job(plate(y))).reserve
+    context = shown(plate(y))
+    found = reserve(context, Neighbours(context))
 
-    assert len(reserve.without()) == dict(reserve.tally()).get(0, 0)
-    assert sum(number for _, number in reserve.tally()) == 13
+    assert len(found.without()) == dict(found.tally()).get(0, 0)
+    assert sum(number for _, number in found.tally()) == 13
 
 
 def test_one_row_keeps_its_pitch_and_two_rows_the_row_spacing():
@@ -207,7 +213,8 @@ def test_beside_a_hole_that_two_rows_place_apart_no_row_has_a_line(off_in, verdi
     text = HEAD + SHEET
     for name, holes in rows.items():
         text += row(name, 1).replace("path = [[0.5, 1], [9.5, 1]]\ncount = 13", f"holes = {holes}")
-    across = plan_job(parse_job(text)).pitches.across
+    context = shown(text)
+    across = pitches(context, Neighbours(context)).across
 
     (gap,) = [gap for gap in across if gap.rows == ("a", "c")]
     assert gap.holes == ("a:1", "c:1")
@@ -220,10 +227,11 @@ def test_a_hinge_line_has_no_direction(hinge_y):
     small = SHEET.replace("[10, 0]", "[1, 0]").replace("[10, 6]", "[1, 0.9]")
     small = small.replace("[0, 6]", "[0, 0.9]")
     text = HEAD + small + row("row", 0.45).replace("[9.5, ", "[0.8, ").replace("13", "2")
-    one, other = (
-        plan_job(parse_job(f"{text}[hinge]\nfrom = {ends[0]}\nto = {ends[1]}\n")).balance
+    contexts = (
+        shown(f"{text}[hinge]\nfrom = {ends[0]}\nto = {ends[1]}\n")
         for ends in ([[0, hinge_y], [1, hinge_y]], [[1, hinge_y], [0, hinge_y]])
     )
+    one, other = (balance_change(context, fit_groups(context)) for context in contexts)
 
     assert one == other
     # The skin lies behind its hinge: more of it is heavier there.
@@ -235,10 +243,10 @@ def test_a_hinge_line_has_no_direction(hinge_y):
 def test_a_search_is_cut_short_only_while_a_larger_rivet_is_made(fewer):
     made = len(size_steps(parse_part_number("MS20470AD3")))
     hole = BenchHole("row:3", 0.9, 0.9, None, None, "", "sheet.csv: line 2")
-    plan = plan_job(parse_job(plate(0.5)), measured=[hole], sizes_up=made - fewer)
+    found = fix_holes(shown(plate(0.5)), [hole], sizes_up=made - fewer)
 
-    assert plan.fixes[0].chosen is None
-    assert plan.measured.cut_short is (fewer > 0)
+    assert found.fixes[0].chosen is None
+    assert found.cut_short is (fewer > 0)
 
 
 ADDED = SHEET.replace('"skin"', '"patch"').replace(
@@ -335,10 +343,11 @@ def test_only_a_layer_that_is_countersunk_is_too_thin_for_a_countersink(form):
         '["skin"]',
         f'[{{ layer = "skin", form = "{form}" }}, {{ layer = "strap", form = "{under}" }}]',
     ).replace("count = 13", "count = 5")
-    reserve = plan_job(parse_job(text)).reserve
+    context = shown(text)
+    found = reserve(context, Neighbours(context))
 
-    assert reserve.steps.min() >= 0
-    kinds = {(one.kind, one.what) for one in reserve.obstacles}
+    assert found.steps.min() >= 0
+    kinds = {(one.kind, one.what) for one in found.obstacles}
     assert not any(kind == "countersink" and what == "strap" for kind, what in kinds)
 
 
@@ -355,6 +364,6 @@ def test_along_the_row_is_the_way_to_the_next_hole_and_from_the_last_straight_on
         BenchHole(f"row:{k}", 0.104, 0.115, "row", "toward", "", "sheet.csv: line 2")
         for k in (1, 3, 5)
     ]
-    for fix in plan_job(parse_job(text), measured=measured).measured.fixes:
+    for fix in fix_holes(shown(text), measured).fixes:
         axis_deg = fix.result.measured.axis_deg
         assert (axis_deg - angle_deg + 90) % 180 == pytest.approx(90)

@@ -16,6 +16,7 @@ import dataclasses
 import json
 import os
 import random
+import resource
 import shutil
 import signal
 import sys
@@ -42,7 +43,10 @@ LEFT_OUT = (".git", ".venv", "dist", "build", "__pycache__", ".*_cache", ".hypot
 IGNORED = ("test_benchmarks.py", "test_browser.py", "test_packaging.py", "fuzz")
 #: So many tests first, for most changes need no more.
 FIRST_TESTS = 30
-TIME_LIMIT_SECONDS = 90
+TIME_LIMIT_SECONDS = 300
+#: Of a processor: to start, and for every second that the tests take when nothing is changed. A
+#: change that never ends is then found out soon, and a busy machine kills none.
+START_CPU_SECONDS, CPU_SECONDS_EACH = 10, 5
 #: The same inputs each time, and no search for the simplest one that fails.
 PROFILE = "mutation"
 #: Parts of pytest that take longer than most tests and say nothing of a change.
@@ -99,7 +103,7 @@ def run(tests: dict[str, dict], options: argparse.Namespace) -> dict[str, str]:
         if change.path not in sound:
             sound.add(change.path)
             _check_sound(change, tests)
-        told[name] = _tried(change, _tests_for(change, tests, options.seconds))
+        told[name] = _tried(change, _tests_for(change, tests, options.seconds), tests)
         if options.out:
             with options.out.open("a", encoding="utf-8") as out:
                 out.write(json.dumps([name, told[name]]) + "\n")
@@ -137,11 +141,11 @@ def _check_sound(change: Change, tests: dict[str, dict]) -> None:
     """Try a change that changes nothing: were it killed, no other would mean anything."""
     before = Path(change.path).read_bytes()[change.start : change.end].decode()
     names = _tests_for(change, tests, 3.0)[:FIRST_TESTS]
-    if _tried(dataclasses.replace(change, after=before), names) == "killed":
+    if _tried(dataclasses.replace(change, after=before), names, tests) == "killed":
         print(f"# tests of {change.path} fail with nothing changed")
 
 
-def _tried(change: Change, names: list[str]) -> str:
+def _tried(change: Change, names: list[str], tests: dict[str, dict]) -> str:
     if not names:
         return "no test"
     path = Path(change.path)
@@ -149,7 +153,10 @@ def _tried(change: Change, names: list[str]) -> str:
     try:
         _write(path, change.applied(sound))
         for some in (names[:FIRST_TESTS], names[FIRST_TESTS:]):
-            if some and _in_child(lambda some=some: _pytest([*some, "-x"]), TIME_LIMIT_SECONDS):
+            usual = sum(tests[name]["seconds"] for name in some)
+            cpu_seconds = int(START_CPU_SECONDS + CPU_SECONDS_EACH * usual)
+            run = lambda some=some: _pytest([*some, "-x"])  # noqa: E731
+            if some and _in_child(run, TIME_LIMIT_SECONDS, cpu_seconds=cpu_seconds):
                 return "killed"
         return "survived"
     finally:
@@ -212,7 +219,9 @@ def _pytest(arguments: list[str], *plugins: object) -> int:
     return int(pytest.main([*told, *left_out, *arguments], plugins=list(plugins)))
 
 
-def _in_child(work: Callable[[], int], seconds: int, *, quiet: bool = True) -> bool:
+def _in_child(
+    work: Callable[[], int], seconds: int, *, cpu_seconds: int | None = None, quiet: bool = True
+) -> bool:
     """Run something in a forked process; return whether it failed or took too long."""
     child = os.fork()
     if child:
@@ -223,6 +232,8 @@ def _in_child(work: Callable[[], int], seconds: int, *, quiet: bool = True) -> b
     for stream in (0, 1, 2)[: 3 if quiet else 1]:
         os.dup2(nothing, stream)
     signal.alarm(seconds)  # its default action ends the process
+    if cpu_seconds is not None:
+        resource.setrlimit(resource.RLIMIT_CPU, (cpu_seconds, cpu_seconds))
     try:
         code = work()
     except BaseException:  # noqa: BLE001 - the child must end here, whatever happens
