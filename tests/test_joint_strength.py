@@ -634,3 +634,26 @@ def test_an_unknown_never_reads_as_strength(size, thickness, edge_in, alloy):
     unknown = any(mode.load_lbf is None for mode in joint.modes)
     assert (joint.allowable_lbf is None) is unknown
     assert any(check.verdict is Verdict.NOT_CHECKED for check in joint.checks) is unknown
+
+
+@pytest.mark.parametrize("alloy", ["2024-T3", "5052-H32", "6061-T6"])
+@pytest.mark.parametrize("thickness_in", [0.025, 0.04])
+def test_bearing_runs_evenly_from_one_and_a_half_to_two_hole_diameters(alloy, thickness_in):
+    # MIL-HDBK-5H p 8-9 (seen): stress x hole x thickness. The two ends of the table and the even
+    # course between them: MIL-HDBK-5, from memory.
+    hole_in = 0.1285
+
+    def bearing(ratio):
+        layer = StrengthLayer("skin", alloy, thickness_in, ratio * hole_in)
+        return joint_strength(AD4, [layer], USUAL, hole_in=hole_in).bearings[0]
+
+    least, middle, full, far = map(bearing, (1.5, 1.75, 2.0, 4.0))
+    if least.load_lbf is None:  # a document with one figure credits no lower edge
+        assert least.least_edge_lbf is None
+    else:
+        assert least.load_lbf == pytest.approx(least.least_edge_lbf)
+        assert middle.load_lbf == pytest.approx((least.load_lbf + full.load_lbf) / 2)
+    assert full.load_lbf == pytest.approx(full.full_edge_lbf)
+    assert far.load_lbf == full.load_lbf == far.full_edge_lbf
+    assert full.load_lbf == pytest.approx(full.stress_ksi * 1000 * hole_in * thickness_in)
+    assert {one.least_edge_lbf for one in (least, middle, full, far)} == {least.least_edge_lbf}

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from job_texts import HEAD, JOB, MEMBER, ROW, SKIN_STAYS
 
 from rivetkit.calculators.countersink import LAND, SHEET
+from rivetkit.calculators.hole_move import Bow, Stretch
 from rivetkit.calculators.oversize import size_steps
 from rivetkit.calculators.rivet_diameter import DIAMETER_GREATEST
 from rivetkit.checks import Verdict
@@ -896,3 +897,15 @@ def test_the_command_for_a_new_hole_goes_by_the_sheet(tmp_path, capsys):
     sheet.write_text("hole,measured least,measured greatest\nrow:99,.112,\n", encoding="utf-8")
     assert exit_code_of([*words, "--at", "5,3", "--measured", str(sheet)]) == 2
     assert "row:99" in capsys.readouterr().err
+
+
+def test_a_way_that_crosses_an_arc_is_no_distance_from_it():
+    # Geometry: the arc about (0, -5) through (-.1, 0) and (.1, 0) is crossed at its top.
+    arc = Stretch((-0.1, 0.0), (0.1, 0.0), bow=Bow((0.0, -5.0), math.hypot(5.0, 0.1)))
+    for way in (Stretch((0.0, -1.0), (0.0, 1.0)), Stretch((-0.02, 0.3), (0.05, -0.4))):
+        assert way.gap_in(arc) == 0.0
+    # Past its ends the arc is gone, though the circle goes on.
+    beside = Stretch((0.2, -1.0), (0.2, 1.0))
+    assert beside.gap_in(arc) == pytest.approx(0.1)
+    above = Stretch((0.0, 0.5), (0.0, 1.0))
+    assert above.gap_in(arc) == pytest.approx(5.5 - math.hypot(5.0, 0.1))

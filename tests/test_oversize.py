@@ -19,6 +19,7 @@ from rivetkit.calculators.oversize import (
     oversize_options,
     size_steps,
 )
+from rivetkit.calculators.oversize_heads import form_checks
 from rivetkit.checks import Verdict
 from rivetkit.errors import InputError
 from rivetkit.fasteners.part_number import parse_part_number as rivet
@@ -772,3 +773,40 @@ def test_a_bend_is_as_far_as_told_less_only_what_it_may_stray(heel_in, stray_in,
     (check,) = (c for c in result.candidates[0].checks if c.name == "distance from the bend")
 
     assert check.verdict is verdict
+
+
+@pytest.mark.parametrize(("square_in", "name"), [(0.05, "pitch"), (0.26, "row spacing")])
+@pytest.mark.parametrize("moved_in", [0.0, 0.004])
+def test_the_formula_begins_at_what_was_before_the_centre_moved(square_in, name, moved_in):
+    # Arithmetic: a distance less the way the centre went is the distance that is judged.
+    hole = grown_hole(0.104, 0.104 + 2 * moved_in, axis_deg=90.0, grown="toward")
+    beside = Neighbour("b:3", 0.27, direction_deg=90.0, either_side=False, square_in=square_in)
+    found = options("MS20470AD3", hole, neighbours=[beside], layers=[OversizeLayer("skin", 0.04)])
+    checks = [
+        check
+        for one in found.candidates
+        for check in one.checks
+        if check.where == "b:3" and "head" not in check.name
+    ]
+
+    assert {check.name for check in checks} == {name}
+    for check in checks:
+        terms = {term.symbol: term.value for term in check.terms}
+        before_in = 0.27 if name == "pitch" else square_in
+        assert check.value == pytest.approx(before_in - terms.get("m", 0.0))
+        assert ("m" in terms) is (check.value != pytest.approx(before_in))
+        if not moved_in:
+            assert "m" not in terms
+
+
+@pytest.mark.parametrize("form", ["plain", "countersunk", "dimpled"])
+def test_a_check_that_lacks_the_thickness_is_one_that_is_made_with_it(form):
+    known, unknown = (
+        form_checks(rivet("MS20426AD4"), OversizeLayer("skin", thickness_in, form), USUAL, 0.0)
+        for thickness_in in (0.063, None)
+    )
+
+    assert len(unknown) == (form != "plain") == bool(known)
+    for check in unknown:
+        assert check.verdict is Verdict.NOT_CHECKED
+        assert check.name in {one.name for one in known}

@@ -7,11 +7,11 @@ from typing import TYPE_CHECKING
 
 from rivetkit.calculators.limits import Working
 from rivetkit.checks import LIMIT_TOLERANCE, Term
-from rivetkit.drills import Drill, largest_at_or_below, neighbours
+from rivetkit.drills import Drill, largest_at_or_below
 from rivetkit.errors import OutOfTableError
 from rivetkit.fasteners.catalogue import RivetHole, dimension, shank
 from rivetkit.fasteners.grammar import standards
-from rivetkit.quantities import format_length, length_words
+from rivetkit.quantities import format_length
 
 if TYPE_CHECKING:
     from fractions import Fraction
@@ -177,17 +177,8 @@ def _drill_size(row: RemovalRow, fastener: Fastener, hole: RivetHole | None) -> 
 
 
 def _drill(row: RemovalRow, fastener: Fastener, size: Working) -> Drill:
-    series = drill_series(fastener)
-    if row.drill != "next_below_shank":
-        return largest_at_or_below(size.value, series)
-    smaller, _ = neighbours(size.value, series)
-    if smaller is None:
-        raise OutOfTableError(
-            length_words("no drill on the chart is below {size}", size=size.value),
-            where=fastener.designation,
-            mend="choose another rule set",
-        )
-    return smaller
+    below_in = 2 * LIMIT_TOLERANCE if row.drill == "next_below_shank" else 0.0
+    return largest_at_or_below(size.value - below_in, drill_series(fastener))
 
 
 def _depth(row: RemovalRow, fastener: Fastener, sheets: Sheets) -> tuple[Working | None, str]:
