@@ -1,6 +1,7 @@
 """What the tables say of a rivet, against published facts, and laws of holes."""
 
 import itertools
+from dataclasses import replace
 
 import pytest
 
@@ -19,7 +20,9 @@ from rivetkit.fasteners.catalogue import (
     shear_stress,
     stock_grips,
 )
+from rivetkit.handbook import load_table
 from rivetkit.handbook.rows.fasteners import OversizeRivetRow
+from rivetkit.handbook.rows.holes import RivetHoleRow
 from rivetkit.rules import RuleBook, rule_set_names
 
 BOOK = RuleBook.named()
@@ -314,3 +317,40 @@ def test_nutplate_errors(text, message):
     with pytest.raises(InputError) as caught:
         nutplate(text)
     assert str(caught.value) == message
+
+
+@pytest.mark.parametrize("rule_set", rule_set_names())
+def test_a_hole_keeps_the_limits_of_its_own_row_and_only_a_solid_rivet_borrows_any(rule_set):
+    book = RuleBook.named(rule_set)
+    for rivet in every_size():
+        hole = hole_or_none(rivet, book)
+        if hole is None:
+            continue
+        scheme = standards()[rivet.canonical].hole_scheme
+        scheme = scheme or book.choice(f"rivet_hole_{rivet.family}").choice
+        rows = [row for row in load_table(RivetHoleRow) if row.scheme == scheme]
+
+        def inches(row, size):
+            return float(size) * (MM if row.unit == "mm" else 1)
+
+        (row,) = (r for r in rows if abs(inches(r, r.diameter) - rivet.diameter_in) < 1e-6)
+        limits = (row.hole_min, row.hole_max)
+        printed = [None if one is None else pytest.approx(inches(row, one)) for one in limits]
+        borrowed = rivet.family == "solid" and printed == [None, None]
+        assert hole.limits_citation is None or borrowed
+        if not borrowed:
+            assert [hole.hole_min_in, hole.hole_max_in] == printed
+
+
+@pytest.mark.parametrize("off_in", [-0.001, 0.0, 0.001])
+@pytest.mark.parametrize("wide_in", [0.0, 0.0005])
+def test_a_drill_fits_from_the_least_hole_to_the_greatest_both_included(off_in, wide_in):
+    # Geometry, at either end.
+    hole = rivet_hole(parse_part_number("MS20470AD4"), BOOK)
+    size_in = hole.drill.size_in
+    for least_in in (size_in + off_in, size_in + off_in - wide_in):
+        limits = replace(hole, hole_min_in=least_in, hole_max_in=least_in + wide_in)
+        fits = least_in - 1e-9 <= size_in <= least_in + wide_in + 1e-9
+        assert limits.drill_fits is fits
+    assert replace(hole, hole_max_in=None).drill_fits is None
+    assert replace(hole, drill=None).drill_fits is None

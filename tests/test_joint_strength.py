@@ -3,6 +3,7 @@
 import math
 
 import pytest
+from formulas import see_that_it_adds_up
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
@@ -657,3 +658,17 @@ def test_bearing_runs_evenly_from_one_and_a_half_to_two_hole_diameters(alloy, th
     assert far.load_lbf == full.load_lbf == far.full_edge_lbf
     assert full.load_lbf == pytest.approx(full.stress_ksi * 1000 * hole_in * thickness_in)
     assert {one.least_edge_lbf for one in (least, middle, full, far)} == {least.least_edge_lbf}
+
+
+@settings(max_examples=100, deadline=None)
+@given(st.sampled_from([3, 4, 5, 6, 8]), st.floats(0.012, 0.3), st.sampled_from([1, 2]))
+def test_what_a_thin_sheet_leaves_of_a_rivet_is_shown_as_it_is_worked_out(size, sheet_in, planes):
+    # MIL-HDBK-5 table 8.1.2(b), from memory: 1 - 0.04 (D/t - 3), double 1 - 0.13 (D/t - 1.5).
+    slope, start = {1: (0.04, 3.0), 2: (0.13, 1.5)}[planes]
+    left = 1 - slope * (size / 32 / sheet_in - start)
+    assume(left > 0)
+    factor, line = thin_sheet_factor(size / 32, sheet_in=sheet_in, planes=planes, book=USUAL)
+
+    assert factor == line.value == pytest.approx(min(1.0, left))
+    assert ("no more than" in line.template) is (left >= 1 - 1e-9)
+    see_that_it_adds_up(line)
