@@ -381,3 +381,21 @@ def test_counts_are_rounded_in_the_order_of_their_document(
 ):
     assert count_by_notes(per_inch, width_in=width_in, factor=factor) == notes
     assert count_by_example(per_inch, width_in=width_in, factor=factor) == example
+
+
+@pytest.mark.parametrize("joint", ["full", "single-lap", "stringer", "frame"])
+def test_a_count_is_reduced_two_ways_only_where_the_joint_takes_a_share_of_it(joint):
+    # AC 43.13-1B tables 4-9 to 4-11, notes, and the example of p 4-27 (seen): they round in
+    # another order, which is no matter where the whole count is needed.
+    found = rivets_required(
+        4.0,
+        thickness_in=0.040,
+        joint=joint,
+        fastener=parse_part_number("MS20470AD4"),
+        book=RuleBook.named(),
+        alloy="2024-T3",
+    )
+    methods = [count.method for count in found.counts]
+
+    assert ("example" in methods) is (found.factor != 1.0)
+    assert methods.count("notes") == methods.count("formula")
