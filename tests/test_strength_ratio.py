@@ -5,6 +5,7 @@ import math
 from itertools import product
 
 import pytest
+from formulas import see_that_it_adds_up
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from job_texts import JOB
@@ -236,3 +237,21 @@ def test_a_joint_worked_out_once_carries_what_it_does_worked_out_alone(
         assert found.known
         assert found.critical == alone.critical
         assert set(found.citations) == set(alone.citations)
+
+
+@pytest.mark.parametrize("kinds", range(1, 8))
+@pytest.mark.parametrize("counts", [(1, 1), (3, 2)])
+def test_the_ratio_of_many_different_loads_adds_up_as_it_is_shown(kinds, counts):
+    # Arithmetic: load by load, or in one sum where there are many.
+    parts = tuple(
+        part(Load(100.0 + one, 100.0 + one), Load(90.0 + 2 * one, 90.0 + 2 * one), count=count)
+        for one in range(kinds)
+        for count in counts
+    )
+    bound, check = judge_ratio(parts, BOOK)
+
+    assert bound == "is"
+    assert check.value == pytest.approx(
+        sum(90 + 2 * one for one in range(kinds)) / sum(100 + one for one in range(kinds))
+    )
+    see_that_it_adds_up(check)

@@ -2,6 +2,7 @@
 
 import itertools
 import math
+from types import SimpleNamespace
 
 import pytest
 from job_texts import HEAD, MEMBER, SHEET, SKIN_STAYS
@@ -15,9 +16,11 @@ from rivetkit.fasteners.part_number import parse_part_number
 from rivetkit.job.bench_cells import as_typed, safe, unsafe
 from rivetkit.job.bench_sheet import BenchHole
 from rivetkit.job.holes import lay_out
+from rivetkit.job.model import Flange, RowLayer
 from rivetkit.job.read import parse_job
 from rivetkit.planning.balance import balance_change
 from rivetkit.planning.context import Context
+from rivetkit.planning.edges import edge_margins
 from rivetkit.planning.lengths import fit_groups
 from rivetkit.planning.limits import gaps_in
 from rivetkit.planning.measured import fix_holes
@@ -28,6 +31,9 @@ from rivetkit.planning.parts import FitLine
 from rivetkit.planning.pitches import pitches
 from rivetkit.planning.plan import plan_job
 from rivetkit.planning.reserve import reserve
+from rivetkit.planning.stray import Stray
+from rivetkit.planning.taken_out import came_out_of, taken_out
+from rivetkit.planning.told_edges import told_edges, told_heel
 from rivetkit.planning.worksheet import worksheet_lines
 from rivetkit.rules import RuleBook
 
@@ -367,3 +373,77 @@ def test_along_the_row_is_the_way_to_the_next_hole_and_from_the_last_straight_on
     for fix in fix_holes(shown(text), measured).fixes:
         axis_deg = fix.result.measured.axis_deg
         assert (axis_deg - angle_deg + 90) % 180 == pytest.approx(90)
+
+
+@pytest.mark.parametrize("nearest", range(4))
+def test_the_hole_nearest_to_an_edge_is_the_one_told_of_its_row(nearest):
+    # Geometry: three holes stand .6 in from the front edge, one .3 in.
+    holes = [[2 + number, 0.3 if number == nearest else 0.6] for number in range(4)]
+    text = plate(1).replace("path = [[0.5, 1], [9.5, 1]]\ncount = 13", f"holes = {holes}")
+    found = edge_margins(shown(text))
+    (margin,) = found.by_row
+
+    assert (margin.hole, margin.edge) == (f"row:{nearest + 1}", "front")
+    assert margin.distance_in == pytest.approx(0.3)
+    ends = {"front": (nearest, 0.3), "tip": (3, 5.0), "root": (0, 2.0)}
+    for one in found.by_edge:
+        if one.edge in ends:
+            assert one.hole == f"row:{ends[one.edge][0] + 1}"
+            assert one.distance_in == pytest.approx(ends[one.edge][1])
+
+
+@pytest.mark.parametrize("apart_in", [0.3, -0.25])
+@pytest.mark.parametrize("turn_deg", [0, 4, 11])
+def test_two_rings_about_one_centre_stand_apart_by_their_radii_at_every_hole(apart_in, turn_deg):
+    # Geometry: a point is as far from a circle as its distance from the centre is from the radius.
+    text = HEAD + SHEET
+    for name, radius_in, turn in (("a", 1.6, 0), ("b", 1.6 + apart_in, turn_deg)):
+        circle = f"circle = {{ at = [5, 3], diameter = {2 * radius_in}, start_angle = {turn} }}"
+        text += row(name, 1).replace("path = [[0.5, 1], [9.5, 1]]\ncount = 13", circle)
+    text = text.replace(", start_angle", ", count = 24, start_angle")
+    context = shown(text)
+    pairs = pairs_across(context)
+    rows = context.holes.row
+    between = rows[pairs.first] != rows[pairs.second]
+
+    assert between.sum() >= 24
+    assert pairs.square_in[between] == pytest.approx(abs(apart_in))
+    assert (pairs.square_in[~between] == -math.inf).all()
+
+
+@pytest.mark.parametrize(("layers", "again"), [('["skin", "strap"]', True), ('["strap"]', False)])
+def test_a_hole_is_used_again_where_the_new_row_goes_through_what_the_old_one_did(layers, again):
+    strap = MEMBER.replace('"rib"', '"strap"', 1).replace(FLANGE, ROOMY)
+    old = row("old", 1).replace("count = 13", "count = 3") + "removed = true\n"
+    new = row("new", 1).replace("count = 13", "count = 3").replace("rivet =", "fit =")
+    context = shown(HEAD + SHEET + strap + old + new.replace('["skin"]', layers))
+    came = came_out_of(context, taken_out(context))
+
+    assert {part.designation for part in came.values()} == ({"MS20470AD3-3"} if again else set())
+    assert sorted(came) == ([0, 1, 2] if again else [])
+
+
+@pytest.mark.parametrize("heel_free", [True, False])
+@pytest.mark.parametrize("from_edge_in", [0.2, 0.3125, 0.4])
+@pytest.mark.parametrize("stray", [Stray(), Stray(known_in=0.05), Stray(unsure_in=0.05)])
+def test_a_flange_has_its_free_edge_its_end_and_its_bend_where_it_has_one(
+    heel_free, from_edge_in, stray
+):
+    # Geometry: .625 in wide, and what the rivets stray comes off on either side.
+    layer = SimpleNamespace(
+        flange=Flange(0.625, 0.3, heel_free=heel_free), edge_distance_in=None, name="rib"
+    )
+    place = RowLayer("rib", row_from_edge_in=from_edge_in)
+    side, end = told_edges(layer, place, stray)
+    heel = told_heel(layer, place, stray)
+    far_in = 0.625 - from_edge_in
+
+    nearer_in = min(from_edge_in, far_in) if heel_free else from_edge_in
+    assert (side.kind, end.kind) == ("flange edge", "flange end")
+    assert side.distance_in == pytest.approx(nearer_in - stray.known_in)
+    assert side.least_in == pytest.approx(nearer_in - stray.known_in - stray.unsure_in)
+    assert (end.distance_in, end.at_ends, side.at_ends) == (0.3, True, False)
+    assert (heel is None) is heel_free
+    if heel is not None:
+        assert heel.distance_in == pytest.approx(far_in - stray.known_in)
+        assert heel.least_in == pytest.approx(far_in - stray.known_in - stray.unsure_in)

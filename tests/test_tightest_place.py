@@ -70,6 +70,11 @@ def test_the_tightest_place_is_drawn_where_it_is_and_nothing_is_tighter(ones, ot
         assert check.margin / check.limit <= min(edges) + 1e-9
     # Only what is named counts.
     assert tightest_place(plan, layers=["skin"], holes=()) is None
+    for some in (range(1), range(0, len(plan.holes), 2)):
+        found = tightest_place(plan, layers=["skin"], holes=some)
+        assert found is None or set(found.holes) <= set(some)
+    between = tightest_place(plan, layers=(), holes=range(len(plan.holes)))
+    assert between is None or len(between.holes) == 2
 
 
 @settings(max_examples=40, deadline=None)
@@ -90,3 +95,15 @@ def test_the_hole_of_a_row_that_is_told_has_the_least_to_spare_not_the_least_edg
     for told in (margin, front):
         assert told.check.margin == pytest.approx(min(spare))
         assert spare[int(told.hole.split(":")[1]) - 1] == pytest.approx(min(spare))
+
+
+@pytest.mark.parametrize("angle_deg", [0, 70, 160, 250])
+def test_beside_a_round_hole_the_tightest_place_ends_on_its_near_rim(angle_deg):
+    # Geometry: the rim is nearest on the way to the middle of the hole.
+    way = (math.cos(math.radians(angle_deg)), math.sin(math.radians(angle_deg)))
+    hole = [DRAIN[0] + 0.75 * way[0], DRAIN[1] + 0.75 * way[1]]
+    plan = plan_job(parse_job(PLATE + row("one", [hole])))
+    place = tightest_place(plan, layers=["skin"], holes=[0])
+
+    assert place.check.value == pytest.approx(0.25)
+    assert place.end == pytest.approx((DRAIN[0] + 0.5 * way[0], DRAIN[1] + 0.5 * way[1]))
