@@ -435,7 +435,7 @@ SCREW_PLACES = st.lists(
 def test_screws_are_held_to_their_edges_and_to_each_other_as_a_slow_loop_finds(ones, others):
     # Common practice, no source: 2 D of the screw from an edge, 4 D of the larger from another.
     assume(not set(ones) & set(others))
-    size_in = {"a": 0.164, "b": 0.190}  # UNC 8 and UNF 10 (ASME B1.1, from memory)
+    size_in = {"a": 0.164, "b": 0.190}  # #8 and #10 screws, from memory
     at = {
         (row, number): (0.6 * x, 0.3 * y)
         for row, places in (("a", ones), ("b", others))

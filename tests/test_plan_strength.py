@@ -574,3 +574,14 @@ def test_what_a_row_carries_is_told_only_where_every_hole_of_it_is_known(open_at
         assert bool(side.critical) is sure
         assert bool(side.why) is not sure
     assert sure or "UNOBTAINIUM" in change.after.why
+
+
+@pytest.mark.parametrize(("count", "pitch_in"), [(1, None), (2, 9.0), (3, 4.5), (13, 0.75)])
+def test_a_row_of_two_has_a_pitch_and_one_of_one_has_none(count, pitch_in):
+    # Arithmetic: what one rivet carries, by the inches it stands for.
+    (change,) = planned(new_sheet(0.020).replace("count = 13", f"count = {count}")).strength
+
+    for side in (change.before, change.after):
+        assert side.whole_lbf == pytest.approx(count * side.each_lbf)
+        per_in = None if pitch_in is None else pytest.approx(side.each_lbf / pitch_in)
+        assert side.per_in_lbf == per_in

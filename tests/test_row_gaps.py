@@ -5,6 +5,7 @@ import json
 import math
 from dataclasses import replace
 
+import numpy as np
 import pytest
 from click.testing import CliRunner
 from hypothesis import assume, given, settings
@@ -526,6 +527,20 @@ def test_every_pitch_goes_by_the_two_rivets_it_lies_between():
     assert pitch.least_between == ("a:2", "a:3")
     assert pitch.checks[0].verdict is Verdict.FAIL
     assert pitch.checks[0].margin == pytest.approx(0.46 - 3 * 0.15625)
+
+
+def test_every_hole_is_held_to_the_pitch_of_the_larger_of_its_rivet_and_the_next():
+    # .4 in apart: 3 D are .375 in of 1/8 and .469 in where the middle one holds 5/32.
+    job = parse_job(PLATES.replace("0.032", "0.063") + row("a", [(0.4 * k, 0) for k in range(5)]))
+    plan = plan_job(job)
+    parts = (*plan.holes.fit_parts, parse_part_number("MS20470AD5"))
+    fit = np.array([0, 0, len(parts) - 1, 0, 0], dtype=np.int32)
+    context = Context(job, replace(plan.holes, fit=fit, fit_parts=parts), plan.book)
+    changed = replace(plan, context=context, neighbours=Neighbours(context))
+    good, bad = Verdict.PASS, Verdict.FAIL
+
+    assert hole_verdicts(plan).verdicts == (good,) * 5
+    assert hole_verdicts(changed).verdicts == (good, bad, bad, bad, good)
 
 
 @pytest.mark.parametrize("first", ["a:1", "a:2"])

@@ -503,3 +503,14 @@ def test_a_question_that_nobody_answers_is_an_error_and_no_silence(rule_set):
     # A choice among documents is no number.
     with pytest.raises(TableError, match=r"answers 'length_rounding' with '.*', which is no rule"):
         book.rule("length_rounding")
+
+
+@pytest.mark.parametrize(("value", "taken"), [(10_000.0, True), (10_000.1, False)])
+def test_an_override_is_no_greater_than_any_limit_could_be(value, taken):
+    # Our own bound: a slip of the point or the unit, and no limit, is greater.
+    override = Override("pitch_max", value, "D", "invented maker")
+    if taken:
+        assert RuleBook.named(overrides=[override]).rule("pitch_max").value == value
+    else:
+        with pytest.raises(InputError, match="check the number and its unit"):
+            RuleBook.named(overrides=[override])
