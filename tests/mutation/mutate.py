@@ -23,6 +23,7 @@ import sys
 import tempfile
 import traceback
 from collections import Counter
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -155,8 +156,8 @@ def _tried(change: Change, names: list[str], tests: dict[str, dict]) -> str:
         for some in (names[:FIRST_TESTS], names[FIRST_TESTS:]):
             usual = sum(tests[name]["seconds"] for name in some)
             cpu_seconds = int(START_CPU_SECONDS + CPU_SECONDS_EACH * usual)
-            run = lambda some=some: _pytest([*some, "-x"])  # noqa: E731
-            if some and _in_child(run, TIME_LIMIT_SECONDS, cpu_seconds=cpu_seconds):
+            work = partial(_pytest, [*some, "-x"])
+            if some and _in_child(work, TIME_LIMIT_SECONDS, cpu_seconds=cpu_seconds):
                 return "killed"
         return "survived"
     finally:
