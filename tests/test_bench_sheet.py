@@ -528,20 +528,31 @@ def test_the_sheet_names_the_nearest_edge_told_or_drawn(layer, edges):
 def test_a_size_is_taken_within_half_and_twice_the_holes_else_the_mend_is_one_that_is(
     thou, nominal_in, unit
 ):
-    # Common practice, no source: a hole under half or over twice its rivet's is a slip.
+    # Common practice, no source: a hole under half or over twice its rivet's is a slip; one that is
+    # torn so wide, up to five times, is told with its unit.
     size_in = thou / 10_000
     least_in, most_in = min(nominal_in) / 2, 2 * max(nominal_in)
+
+    def asked(text):
+        return require_near_nominal(size_in, nominal_in=nominal_in, text=text, unit=unit)
+
+    torn = most_in < size_in < 5 * min(nominal_in) - 1e-9
     if least_in <= size_in <= most_in:
-        assert require_near_nominal(size_in, nominal_in=nominal_in, text="x", unit=unit) == size_in
+        assert asked(f"{size_in}") == asked(f"{size_in} in") == size_in
         return
+    if torn:
+        assert asked(f"{size_in} in") == size_in
     with pytest.raises(InputError) as refused:
-        require_near_nominal(size_in, nominal_in=nominal_in, text="x", unit=unit)
+        asked(f"{size_in}" if torn else f"{size_in} in")
     nearest_in, side = (
         (min(nominal_in), "under half") if size_in < least_in else (max(nominal_in), "over twice")
     )
     assert f"{side} the rivet's hole of {format_length(nearest_in, unit)}" in refused.value.what
     factors = (0.1, 0.01, 0.001, 10, 100, 25.4, 1 / 25.4)
     slips = [size_in * factor for factor in factors if least_in <= size_in * factor <= most_in]
+    if torn:
+        assert refused.value.mend.startswith("measure it again; if it is torn")
+        return
     _, told, written = refused.value.mend.partition("write ")
     assert bool(told) is bool(slips)
     if told:

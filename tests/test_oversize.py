@@ -802,7 +802,7 @@ def test_the_formula_begins_at_what_was_before_the_centre_moved(square_in, name,
 @pytest.mark.parametrize("form", ["plain", "countersunk", "dimpled"])
 def test_a_check_that_lacks_the_thickness_is_one_that_is_made_with_it(form):
     known, unknown = (
-        form_checks(rivet("MS20426AD4"), OversizeLayer("skin", thickness_in, form), USUAL, 0.0)
+        form_checks(rivet("MS20426AD4"), OversizeLayer("skin", thickness_in, form), USUAL)
         for thickness_in in (0.063, None)
     )
 
