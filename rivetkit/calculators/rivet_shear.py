@@ -165,7 +165,6 @@ def thin_sheet_factor(
     slope = book.rule(f"thin_sheet_{word}_slope")
     from_ratio = start.length_in(thickness_in=sheet_in) / sheet_in
     reduced = 1.0 - slope.value * (diameter_in / sheet_in - from_ratio)
-    factor = min(1.0, max(0.0, reduced))
     citations = unique_citations((start.citation, slope.citation))
     sizes = (Term("D", diameter_in, "in"), Term("t", sheet_in, "in"), Term("k", from_ratio))
     if reduced >= 1.0 - LIMIT_TOLERANCE:
@@ -173,6 +172,7 @@ def thin_sheet_factor(
         return 1.0, Working(
             "thin-sheet factor", 1.0, "", template, (Term("f", 1), *sizes), citations
         )
+    factor = max(0.0, reduced)
     terms = (Term("f", factor), Term("s", slope.value), *sizes)
     template = "{f} = 1 - {s} x ({D} / {t} - {k})"
     return factor, Working("thin-sheet factor", factor, "", template, terms, citations)
