@@ -872,13 +872,44 @@ def test_beside_a_hole_no_rivet_is_settled_for_a_new_one_is_not_checked():
     near = finder.at((5.0, 1.0), reach_in=1.0)
     assert near.verdict is Verdict.NOT_CHECKED
     assert [check.where for check in near.checks if check.verdict is near.verdict] == ["to row:7"]
-    # 3 D of the largest rivet of the standard, 3/8 in, is 1.125 in: further off none can matter
-    assert finder.at((5.0, 0.5 + 1.126), reach_in=2.0).verdict is Verdict.PASS
+    # 3 D of the largest rivet of the standard, 3/8 in, is 1.125 in, and .18 by .19 may have grown
+    # toward it by .005: further off none can matter
+    assert finder.at((5.0, 0.5 + 1.129), reach_in=2.0).verdict is Verdict.NOT_CHECKED
+    assert finder.at((5.0, 0.5 + 1.131), reach_in=2.0).verdict is Verdict.PASS
     line = finder.along((3.0, 1.0), (7.0, 1.0))
     assert [(one.where, one.verdict) for one in line.unchecked] == [
         ("to row:7", Verdict.NOT_CHECKED)
     ]
     assert finder.along((3.0, 1.7), (7.0, 1.7)).unchecked == ()
+
+
+@pytest.mark.parametrize(
+    ("gap", "verdict"),
+    [(0.2, Verdict.FAIL), (0.2762, Verdict.FAIL), (0.2763, Verdict.NOT_CHECKED)],
+)
+def test_too_near_for_the_rivet_that_was_planned_a_new_hole_fails_beside_an_empty_one(gap, verdict):
+    """NAVEDTRA 14018 ch 13 (seen): 3 D of 3/32 is .28125 in, and no larger rivet asks for less.
+
+    .18 by .19: grown to one side its middle is .005 in nearer or further.
+    """
+    answer = beside_repaired((5.0, 0.5 + gap), bench("row:7", 0.18, 0.19))
+
+    assert answer.verdict is verdict
+    if verdict is Verdict.FAIL:
+        # the nearest place that is offered is one where nothing is left open
+        assert answer.nearest == pytest.approx((5.0, 0.5 + 1.125 + 0.005), abs=1e-3)
+
+
+def test_an_empty_hole_past_the_reach_is_told_while_its_rivet_may_matter():
+    lost = bench("row:7", 0.18, 0.19)
+    plan = planned(PLATE, lost)
+    finder = NewHoleFinder(plan.job, parse_part_number("MS20470AD3"), ("skin",), plan=plan)
+    # row:8 has the least to spare, row:7 is 1 in off
+    answer = finder.at((5.75, 0.5 + 0.66), reach_in=0.3)
+
+    assert [(one.where, one.verdict) for one in answer.checks if "row:7" in one.where] == [
+        ("to row:7", Verdict.NOT_CHECKED)
+    ]
 
 
 def test_the_command_for_a_new_hole_goes_by_the_sheet(tmp_path, capsys):

@@ -210,11 +210,15 @@ def with_fixes(holes: Holes, fixes: Iterable[HoleFix]) -> Holes:
 def centres_unsure_in(holes: Holes, fixes: Iterable[HoleFix]) -> NDArray[np.float64]:
     """Return how far each hole's centre may be from where :func:`with_fixes` has it, ``(n,)`` [in].
 
-    A hole that grew to a side nobody told, and takes its new rivet in its middle.
+    A hole that grew to a side nobody told, and takes its new rivet in its middle; and one that
+    takes none yet, by as far as its middle lies from the old centre.
     """
     unsure_in = np.zeros(len(holes))
     for fix in fixes:
-        if fix.chosen is None or not fix.oversize or fix.chosen.clean_up is None:
+        if fix.chosen is None:
+            unsure_in[fix.hole] = abs(middle_move(fix.result.measured).along_in)
+            continue
+        if not fix.oversize or fix.chosen.clean_up is None:
             continue
         move = fix.chosen.clean_up.move
         if move.axis_deg is None or not move.side_known:

@@ -19,7 +19,7 @@ from rivetkit.calculators.spacing import (
     edge_question,
     pitch_question,
 )
-from rivetkit.checks import Check, Verdict, not_checked
+from rivetkit.checks import LIMIT_TOLERANCE, Check, Verdict, not_checked
 from rivetkit.errors import InputError
 from rivetkit.geometry.outline import Rims
 from rivetkit.geometry.room import (
@@ -124,7 +124,7 @@ class NewHoleFinder:
         if all(check.verdict in good for check in answer.checks):
             return answer
         within = disc(place, reach_in)
-        circles = tuple(self._circles(within))
+        circles = tuple(self._circles(within, self._settled_apart_in))
         nearest = nearest_place(self._free(within, circles), place, circles)
         if nearest is not None and math.dist(nearest, place) > reach_in:
             nearest = None
@@ -149,7 +149,7 @@ class NewHoleFinder:
                 if shapely.intersects(line, plate.metal)
             )
         layers = self._require_any(names, start)
-        ground = self._free(line, tuple(self._circles(line)))
+        ground = self._free(line, tuple(self._circles(line, self._apart_in)))
         free = tuple(self._stretches(ground, start, end))
         return FreeStretches(
             part=self._part,
@@ -215,14 +215,14 @@ class NewHoleFinder:
         )
         return np.flatnonzero(shares[self._holes.stack])
 
-    def _circles(self, near: Any) -> Iterator[KeepClear]:
-        """Yield what the rivet must keep clear of in and about a shape."""
+    def _circles(self, near: Any, apart_in: NDArray[np.float64]) -> Iterator[KeepClear]:
+        """Yield what to keep clear of in and about a shape, and of the holes by so much [in]."""
         for layer in self._named_undrawn():
             for circle in layer.rims:
                 clear_in = circle.radius_in + self._edge_in + self._accuracy_in
                 yield KeepClear(circle.centre, clear_in)
         shapely.prepare(near)
-        radii_in = self._apart_in + self._off_in[self._sharing]
+        radii_in = apart_in + self._off_in[self._sharing]
         holes, sharing = self._holes, self._sharing
         reach_in = radii_in + holes.placed_apart_in
         reached = shapely.dwithin(near, holes.spots.shapes[sharing], reach_in)
@@ -242,6 +242,15 @@ class NewHoleFinder:
         apart_in = np.empty(len(self._sharing))
         for fit, rows in set(zip(fits.tolist(), seams.tolist(), strict=True)):
             apart_in[(fits == fit) & (seams == rows)] = self._apart_from_in(fit, rows)
+        return apart_in
+
+    @cached_property
+    def _settled_apart_in(self) -> NDArray[np.float64]:
+        """The same, and from an empty hole as far as the largest rivet there asks [in]."""
+        apart_in = self._apart_in.copy()
+        for place in np.flatnonzero(self._holes.empty[self._sharing]).tolist():
+            largest_in = self._pitch_of_largest_in(int(self._sharing[place]))
+            apart_in[place] = max(apart_in[place], largest_in)
         return apart_in
 
     def _apart_from_in(self, fit: int, rows: int) -> float:
@@ -390,7 +399,7 @@ class NewHoleFinder:
         """Yield the rivets within reach, and the one with the least to spare wherever it is."""
         sharing = self._sharing
         away_in = self._holes.away_in(place, sharing)
-        spare_in = away_in - self._apart_in
+        spare_in = away_in - self._settled_apart_in
         order = np.argsort(spare_in, kind="stable")
         told = (away_in <= reach_in) | (spare_in < self._off_in[sharing])
         told[order[:1]] = True
@@ -400,11 +409,13 @@ class NewHoleFinder:
             yield NeighbourThere(self._holes.name(hole), distance_in, checks)
 
     def _pitch_of_largest_in(self, hole: int) -> float:
-        """How far the new rivet must stay from a hole that takes the largest rivet of all [in]."""
+        """How far the new rivet must stay from a hole that takes the largest rivet of all [in].
+
+        How far that hole may be from where it is taken to be comes on top.
+        """
         largest_in = max(self._part.diameter_in, self._context.largest_diameter_in)
         question = pitch_question(int(self._context.seam_rows[hole]))
-        pitch_in = self._context.book.rule(question).length_in(diameter_in=largest_in)
-        return pitch_in + float(self._off_in[hole])
+        return self._context.book.rule(question).length_in(diameter_in=largest_in)
 
     def _unsettled(self, hole: int) -> Check:
         return not_checked(
@@ -418,15 +429,13 @@ class NewHoleFinder:
         spots, line = self._holes.spots.shapes, shapely.linestrings([start, end])
         sharing = self._sharing
         for hole in sharing[self._holes.empty[sharing]].tolist():
-            if shapely.distance(line, spots[hole]) < self._pitch_of_largest_in(hole):
+            reach_in = self._pitch_of_largest_in(hole) + float(self._off_in[hole])
+            if shapely.distance(line, spots[hole]) < reach_in - LIMIT_TOLERANCE:
                 yield self._unsettled(hole)
 
     def _neighbour_checks(self, hole: int, distance_in: float) -> Iterator[Check]:
         where = f"to {self._holes.name(hole)}"
-        if self._holes.empty[hole] and distance_in < self._pitch_of_largest_in(hole):
-            yield self._unsettled(hole)
-            return
-        yield check_pitch(
+        pitch = check_pitch(
             distance_in,
             diameter_in=self._part.diameter_in,
             neighbour_diameter_in=float(self._context.diameter_in[hole]),
@@ -435,6 +444,13 @@ class NewHoleFinder:
             accuracy_in=float(self._off_in[hole]),
             where=where,
         )
+        # too near for the rivet that was planned there it is too near for any larger one
+        if self._holes.empty[hole] and pitch.verdict is not Verdict.FAIL:
+            reach_in = self._pitch_of_largest_in(hole) + float(self._off_in[hole])
+            if distance_in < reach_in - LIMIT_TOLERANCE:
+                yield self._unsettled(hole)
+                return
+        yield pitch
         own, other = head_size(self._part), self._heads[int(self._holes.fit[hole])]
         if own is None or other is None:
             return
