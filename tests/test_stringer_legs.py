@@ -129,3 +129,12 @@ def test_the_reserve_a_measured_hole_and_a_new_one_ask_the_same(width, more, ste
     if not steps:
         obstacle = plan.reserve.obstacles[plan.reserve.obstacle[0]]
         assert obstacle_words(obstacle) == "too large for the leg of z"
+
+
+def test_a_line_along_a_leg_that_is_marginal_says_so():
+    # AC 43.13-1B par 4-58l, p 4-36 (seen): .625 in for 5/32, which .628 is within .004 of
+    told = job(width=0.628, more=("accuracy = 0.004\n", ""))
+    line = NewHoleFinder(told, parse_part_number("MS20470AD5"), ("skin", "z")).along((1, 3), (9, 3))
+
+    assert line.free
+    assert (LEG_WIDTH, Verdict.MARGINAL) in [(one.name, one.verdict) for one in line.unchecked]

@@ -373,7 +373,7 @@ class NewHoleFinder:
     def _unchecked_along(
         self, layers: Sequence[Layer], free: Sequence[FreeStretch], start: Point, end: Point
     ) -> Iterator[Check]:
-        """Yield what is not checked on a line, and what forbids all of it."""
+        """Yield what is not sure on a line, and what forbids all of it."""
         yield from self._unmeasured()
         for layer, why in self._layers.maybe_under([start, end]):
             yield self._nobody_drew(layer, why)
@@ -393,7 +393,8 @@ class NewHoleFinder:
             found.update(dict.fromkeys(self._unsettled_along(*ends)))
             found.update(dict.fromkeys(self._layers.diameter_checks(through, maybe)))
             found.update(dict.fromkeys(self._layers.seat_and_metal_checks(through)))
-        yield from (check for check in found if check.verdict is Verdict.NOT_CHECKED)
+        unsure = (Verdict.NOT_CHECKED, Verdict.MARGINAL)
+        yield from (check for check in found if check.verdict in unsure)
 
     def _neighbours(self, place: Point, reach_in: float) -> Iterator[NeighbourThere]:
         """Yield the rivets within reach, and the one with the least to spare wherever it is."""

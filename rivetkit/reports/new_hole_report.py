@@ -196,7 +196,7 @@ def free_stretches_report(
         working_section(answer.limits, length_unit),
     ]
     if answer.unchecked:
-        sections.append(Section("Could not be checked", (CheckList(answer.unchecked),)))
+        sections.append(Section("What stands against it", (CheckList(answer.unchecked),)))
     sections += metal_section(answer.metals)
     return Report(
         command="new-hole",
