@@ -940,3 +940,25 @@ def test_a_way_that_crosses_an_arc_is_no_distance_from_it():
     assert beside.gap_in(arc) == pytest.approx(0.1)
     above = Stretch((0.0, 0.5), (0.0, 1.0))
     assert above.gap_in(arc) == pytest.approx(5.5 - math.hypot(5.0, 0.1))
+
+
+@pytest.mark.parametrize(("rib", "steps"), [("0.040", 1), ("0.051", 0)])
+def test_no_size_counts_as_reserve_that_a_sheet_too_thick_to_dimple_refuses(rib, steps):
+    """AC 65-15A (secondary): sheets up to .040 in are dimpled; a measured hole is held to that."""
+    text = (
+        PLATE.replace("MS20470AD3-3", "MS20426AD3")
+        .replace(
+            '["skin"]',
+            '[{ layer = "skin", form = "dimpled" }, { layer = "web", form = "dimpled" }]',
+        )
+        .replace("count = 13", "count = 7")
+        .replace("thickness = 0.063", "thickness = 0.032")
+    )
+    text += (
+        f'[[member]]\nname = "web"\nkind = "rib"\nthickness = {rib}\n'
+        "outline = { rectangle = { corner = [0, 0], width = 10, height = 6 } }\n"
+    )
+    plan = planned(text, bench("row:3", 0.112))
+
+    assert (plan.reserve.steps[4] >= 1) == bool(steps)
+    assert (plan.fixes[0].chosen is not None) == bool(steps)

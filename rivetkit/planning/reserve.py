@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from rivetkit.calculators.countersink import check_countersink
+from rivetkit.calculators.countersink import DIMPLE, check_formed_layers
 from rivetkit.calculators.heel_distance import HEEL_RULE
 from rivetkit.calculators.nutplate_lugs import check_lug_hole
 from rivetkit.calculators.oversize import size_steps
@@ -50,9 +50,10 @@ class Obstacle:
 
     ``kind`` is ``member`` (no oversize hole in it), ``lug`` (too large for a nutplate's lugs),
     ``edge``, ``pitch``, ``seam`` (too near in its row if that is of a seam), ``countersink``,
-    ``heads``, ``sheet`` (too large for the thickest sheet), ``small`` (too small for it), ``leg``
-    (too large for a stringer's leg) or ``size`` (no larger one is made); ``what`` names the layer
-    and edge, the nutplate, the hole, or the row that may be of one seam with its own.
+    ``dimple`` (the sheet is too thick for one), ``heads``, ``sheet`` (too large for the thickest
+    sheet), ``small`` (too small for it), ``leg`` (too large for a stringer's leg) or ``size`` (no
+    larger one is made); ``what`` names the layer and edge, the nutplate, the hole, or the row that
+    may be of one seam with its own.
     """
 
     kind: str
@@ -92,9 +93,9 @@ def reserve(context: Context, near: Neighbours) -> Reserve:
     """Return the reserve of every hole, its neighbours staying as they are.
 
     A size counts while every lug, edge, pitch and head clearance passes with it, the job's
-    measuring accuracy taken off, and while it suits the thickest sheet, every countersunk one
-    and the leg of a stringer; an edge or a bend that nobody measured lets none, nor does a seam
-    that nobody told of.
+    measuring accuracy taken off, and while it suits the thickest sheet, every one formed for a
+    flush head, and the leg of a stringer; an edge or a bend that nobody measured lets none, nor
+    does a seam that nobody told of.
     """
     return _Climb(context, near).climb()
 
@@ -314,20 +315,15 @@ class _Climb:
                     self._fail_at(state, group.holes, short_in, Obstacle("leg", layer.name))
 
     def _sheet_step(self, sizes: list[Fastener | None], state: _State) -> None:
-        """Hold flush sizes to the sheets their heads are countersunk into."""
-        job = self._context.job
+        """Hold flush sizes to the sheets their heads are countersunk into, or dimpled for."""
+        context = self._context
         for group, size in self._resized(sizes):
-            for place in group.stack if size.flush else ():
-                state_new = job.layers[place.layer].new
-                if place.form != "countersunk" or state_new is None:
-                    continue
-                for check in check_countersink(
-                    state_new.thickness_in, fastener=size, book=self._context.book
-                ):
-                    if check.verdict is not Verdict.PASS:
-                        short_in = np.inf if check.margin is None else max(-check.margin, 1e-6)
-                        obstacle = Obstacle("countersink", place.layer)
-                        self._fail_at(state, group.holes, short_in, obstacle)
+            layers = context.new_layers(group.stack) if size.flush else ()
+            for check in check_formed_layers(layers, fastener=size, book=context.book):
+                if check.verdict is not Verdict.PASS:
+                    short_in = np.inf if check.margin is None else max(-check.margin, 1e-6)
+                    kind = "dimple" if check.name == DIMPLE else "countersink"
+                    self._fail_at(state, group.holes, short_in, Obstacle(kind, check.where))
 
     def _resized(self, sizes: list[Fastener | None]) -> Iterator[tuple[HoleGroup, Fastener]]:
         """Yield the holes that are worked alike with the size they would go up to, if any."""

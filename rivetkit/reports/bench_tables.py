@@ -201,6 +201,7 @@ _KIND_WORDS = {
     "seam": "too near to the next hole, if in one seam with",
     "heads": "head against the head of",
     "countersink": "countersink too deep for",
+    "dimple": "no larger dimple in",
     "sheet": "too large for",
     "small": "too small for",
     "leg": "too large for the leg of",
