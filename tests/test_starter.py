@@ -282,6 +282,8 @@ WRONG = [
     (["--old-alloy", "2024T3"], "--old-alloy: there is no alloy '2024T3'; did you mean '2024-T3'?"),
     (["--member-thickness", "25"], "--member-thickness: 25 in is thicker than any sheet"),
     (["--accuracy", "5"], "--accuracy: the measuring accuracy is 5 in, where a tape read by eye"),
+    (["--units", "mm", "--accuracy", "5"], "--accuracy: the measuring accuracy is 5 mm, where a"),
+    (["--units", "mm", "--new-thickness", "30"], "--new-thickness: 30 mm is thicker than any"),
     (["--pitch", "0.0000001"], "what these answers make: JOB.toml: row 'bottom row': max_pitch: "),
     (["--name", "\udcff"], "--name"),
 ]

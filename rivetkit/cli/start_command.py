@@ -12,7 +12,8 @@ from rivetkit.cli.output import write_file
 from rivetkit.cli.param_types import FILE, OneOfNames
 from rivetkit.cli.streams import print_text
 from rivetkit.errors import InputError, RivetkitError
-from rivetkit.job.starter_questions import QUESTIONS
+from rivetkit.job.starter_questions import QUESTIONS, unit_of
+from rivetkit.quantities import error_in_unit
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -155,7 +156,7 @@ def _read(question: Question, text: str, answers: dict[str, str]) -> str:
     try:
         return question.read(text, answers)
     except RivetkitError as error:
-        raise error.at(question.option) from None
+        raise error_in_unit(error, unit_of(answers)).at(question.option) from None
 
 
 def _asked(question: Question, answers: dict[str, str]) -> str | None:
@@ -174,4 +175,4 @@ def _asked(question: Question, answers: dict[str, str]) -> str | None:
         try:
             return question.read(line.strip() or usual, answers)
         except RivetkitError as error:
-            click.echo(f"  {error}", err=True)
+            click.echo(f"  {error_in_unit(error, unit_of(answers))}", err=True)
