@@ -85,7 +85,8 @@ def test_an_endless_number_in_a_row(tmp_path, key):
 
 def test_a_list_in_millimetres_with_an_endless_number(tmp_path):
     number = "1" + "0" * 400
-    text = 'units = "mm"\n' + JOB.replace("[9.5, 0.5]", f"[{number}, 0.5]")
+    job = JOB.replace("0.032", "0.8").replace("0.025", "0.6")
+    text = 'units = "mm"\n' + job.replace("[9.5, 0.5]", f"[{number}, 0.5]")
     assert "is no place on a skin; stay within 254000 mm" in refused_job(tmp_path, text)
 
 

@@ -299,13 +299,14 @@ def test_the_screw_hole_is_an_edge_of_every_layer_of_its_row():
 
 
 def test_millimetres_and_inches_read_alike():
-    in_mm = parse_job('units = "mm"\n' + JOB.replace("0.032", "0.8128").replace("0.025", "0.635"))
+    told_in_mm = 'units = "mm"\n' + JOB.replace("0.032", "0.8128").replace("0.025", "0.635")
+    in_mm = parse_job(told_in_mm)
 
     assert in_mm.layers["skin"].new.thickness_in == pytest.approx(0.032, abs=1e-15)
     assert in_mm.rows[0].points[-1, 0] == pytest.approx(9.5 / 25.4)
     mixed = parse_job(JOB.replace("thickness = 0.032", 'thickness = "0.8128 mm"'))
     assert mixed.layers["skin"].new.thickness_in == pytest.approx(0.032, abs=1e-15)
-    fraction = parse_job('units = "mm"\n' + JOB.replace("thickness = 0.032", 'thickness = "1/32"'))
+    fraction = parse_job(told_in_mm.replace("thickness = 0.8128", 'thickness = "1/32"'))
     assert fraction.layers["skin"].new.thickness_in == 1 / 32
 
 

@@ -294,12 +294,29 @@ def test_a_stack_that_no_stock_length_covers_names_the_row():
         planned(blind.replace("thickness = 0.032", "thickness = 0.5"))
 
 
-@pytest.mark.parametrize("typed", ["25", "0.8", '"0.51 in"'])
-def test_a_thickness_that_lost_its_unit_or_point_is_refused_where_it_stands(typed):
+@pytest.mark.parametrize(
+    ("typed", "than"),
+    [
+        ("25", "thicker"),
+        ("0.8", "thicker"),
+        ('"0.51 in"', "thicker"),
+        ('"0.032 mm"', "thinner"),  # an inch gauge in a job of millimetres
+        ("0.0032", "thinner"),
+    ],
+)
+def test_a_thickness_that_lost_its_unit_or_point_is_refused_where_it_stands(typed, than):
     with pytest.raises(
-        InputError, match=r"sheet 'skin': new: thickness: .* thicker than any sheet"
+        InputError, match=rf"sheet 'skin': new: thickness: .* {than} than any sheet"
     ):
         planned(JOB.replace("thickness = 0.032", f"thickness = {typed}"))
+
+
+@pytest.mark.parametrize("typed", ["0.5", "0.004"])
+def test_the_thickest_and_the_thinnest_that_is_riveted_are_read(typed):
+    # common practice, no source
+    text = JOB.replace("thickness = 0.032", f"thickness = {typed}", 1)
+
+    assert parse_job(text).layers["skin"].new.thickness_in == float(typed)
 
 
 def test_an_older_part_name_is_ordered_under_the_standard_that_covers_it():

@@ -34,6 +34,7 @@ COMMANDS = [
     ),
     (["grip", "MS20470AD4", "3e6"], "'3e6' is over 2540000 mm"),
     (["spacing", "MS20470AD4", "--sheet", "32"], "32 mm is thicker than any sheet"),
+    (["grip", "MS20470AD4", ".032", ".040"], "0.032 mm is thinner than any sheet"),
     (
         ["oversize", "MS20470AD4", "--hole", "3.3x3.2"],
         "least diameter 3.3 mm is above its greatest 3.2 mm",

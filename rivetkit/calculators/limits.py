@@ -27,6 +27,10 @@ if TYPE_CHECKING:
 #: unit or a slipped point. Common practice.
 THICKEST_IN = 0.5
 
+#: No sheet, flange or shim that is riveted is thinner [in]: a smaller number is a wrong unit or a
+#: slipped point. Common practice.
+THINNEST_IN = 0.004
+
 #: A tape read by eye tells distances better than this [in]: what is worse was not measured, or has
 #: a wrong unit or a slipped point. Common practice.
 COARSEST_IN = 0.125
@@ -166,14 +170,22 @@ def require_length(value_in: float, what: str, *, zero_allowed: bool = False) ->
 
 
 def require_thickness(thickness_in: float) -> float:
-    """Return the thickness of a layer [in], having seen that one rivet of hand tools spans it.
+    """Return the thickness of a layer [in], having seen that hand tools may rivet such a one.
 
     Raises
     ------
     InputError
-        When it is not above zero or over :data:`THICKEST_IN`.
+        When it is not above zero, under :data:`THINNEST_IN` or over :data:`THICKEST_IN`.
     """
-    if require_length(thickness_in, "the thickness") > THICKEST_IN:
+    if require_length(thickness_in, "the thickness") < THINNEST_IN:
+        raise InputError(
+            length_words(
+                "{told} is thinner than any sheet, flange or shim that is riveted",
+                told=thickness_in,
+            ),
+            mend="write its unit, as in 32 thou or 0.8 mm, or set the point right",
+        )
+    if thickness_in > THICKEST_IN:
         raise InputError(
             length_words(
                 "{told} is thicker than any sheet or flange that is riveted by hand",
