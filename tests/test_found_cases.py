@@ -206,6 +206,18 @@ def test_an_edge_of_a_rectangle_that_cannot_be_printed(tmp_path):
         ),
         ("x: 3", "a : stands where = belongs; write x = value"),
         ("x = skin", 'a text stands without quotes; write it as "text"'),
+        ("x = 0.O32", "a number has a letter for a digit; write the digit that it looks like"),
+        ("x = 1O", "a number has a letter for a digit; write the digit that it looks like"),
+        (
+            "x = { t = O.032 }",
+            "a number has a letter for a digit; write the digit that it looks like",
+        ),
+        ("x = [l.5, 2]", "a number has a letter for a digit; write the digit that it looks like"),
+        ("x = old", 'a text stands without quotes; write it as "text"'),
+        ("x = yes", "yes is said as true; write true"),
+        ("x = no", "no is said as false; write false"),
+        ("path = (1, 2)", "a ( stands where [ belongs; write [x, y]"),
+        ("[[row]", "a [[ has no ]]; write [[row]]"),
         ("x = True", "true and false are written small; write true"),
         ("x = [1 2]", "a list has no comma or no ] here; write [1, 2, 3]"),
         ('x = "skin', "a text has no closing quote; close it on its own line"),
@@ -216,6 +228,16 @@ def test_slips_of_the_pen_are_told_in_plain_words(line, what):
     with pytest.raises(ValueError, match="this is not TOML") as caught:
         parse_job(f'name = "a"\n{line}\ny = 1\n')
     assert str(caught.value) == f"job: this is not TOML: line 2, '{line}': {what}"
+
+
+def test_a_table_that_is_told_once_stands_in_single_brackets(tmp_path):
+    said = refused_job(tmp_path, JOB + "\n[[spares]]\npercent = 10\n")
+    assert "spares: it is told once; begin it with single brackets: [ ], not [[ ]]" in said
+
+
+def test_an_empty_text_is_told_as_empty(tmp_path):
+    said = refused_job(tmp_path, JOB.replace('name = "skin"', 'name = " "', 1))
+    assert "name: the text is empty; write something between the quotes" in said
 
 
 def test_a_row_in_single_brackets_is_told_at_the_next():

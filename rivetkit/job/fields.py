@@ -82,8 +82,10 @@ class Fields:
         return self._as_text(value, key)
 
     def _as_text(self, value: Any, key: str) -> str:
-        if not isinstance(value, str) or not value.strip():
+        if not isinstance(value, str):
             raise self.refuse(key, f"{told(value)} is no text", "write it in quotes")
+        if not value.strip():
+            raise self.refuse(key, "the text is empty", "write something between the quotes")
         self.require_plain(key, value)
         return value.strip()
 
@@ -184,6 +186,10 @@ class Fields:
         value = self.raw(key, default)
         if value is default and key not in self.data:
             return default  # type: ignore[no-any-return]
+        if isinstance(value, list) and value and all(isinstance(item, dict) for item in value):
+            raise self.refuse(
+                key, "it is told once", "begin it with single brackets: [ ], not [[ ]]"
+            )
         if not isinstance(value, dict):
             raise self.refuse(key, f"{told(value)} is no table", "write it as { key = value, ... }")
         return Fields(value, self.at(key), self.unit)

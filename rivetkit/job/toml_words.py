@@ -22,6 +22,7 @@ _MEANINGS = (
     ),
     ("Unterminated string", "a text has no closing quote", "close it"),
     ("Expected '=' after a key", "a key has no =", "write key = value"),
+    ("Expected ']]'", "a [[ has no ]]", "write [[row]]"),
     ("Expected ']'", "the name of a table has no ]", "write [[row]]"),
     ("Invalid value", "a value is missing", "write a number, true, false or a text in quotes"),
     ("Invalid statement", "the line begins with no key", "write key = value"),
@@ -33,6 +34,9 @@ _MEANINGS = (
 _PLACE = re.compile(r"\s*\((?:at line (?P<line>\d+), column (?P<column>\d+)|at end of document)\)$")
 
 _NUMBER = r"[-+]?[0-9.]+"
+
+_NUMBER_ENDS = r"[0-9.OoIl]*\s*(?:[,\]}#]|$)"
+_LETTER_FOR_DIGIT = ("a number has a letter for a digit", "write the digit that it looks like")
 
 #: What stands before and from the place on, what that is and the mend, with the words found in
 #: both: the slips of people who write sizes as they are written on a drawing.
@@ -87,6 +91,11 @@ _SLIPS = (
         "there is a {a} above that is no [[{a}]]",
         "write each one as [[{a}]]",
     ),
+    (r"[0-9]\.?$", rf"[0-9.]*[OoIl]{_NUMBER_ENDS}", *_LETTER_FOR_DIGIT),
+    (r"[=\[,]\s*[-+]?$", rf"[OoIl][.OoIl]*[0-9]{_NUMBER_ENDS}", *_LETTER_FOR_DIGIT),
+    (r"[=\[,]\s*$", r"(yes|Yes|YES)\b", "yes is said as true", "write true"),
+    (r"[=\[,]\s*$", r"(no|No|NO)\b", "no is said as false", "write false"),
+    (r"[=\[,]\s*$", r"\(", "a ( stands where [ belongs", "write [x, y]"),
     (r"[=\[,]\s*$", r"(True|False)\b", "true and false are written small", "write true"),
     (r"[=\[,]\s*$", r"[^\W\d]", "a text stands without quotes", 'write it as "text"'),
 )

@@ -17,6 +17,11 @@ _NUMBER_TEXT = re.compile(
       | (?P<decimal> (?:[0-9]+\.?[0-9]*|\.[0-9]+) (?:e[+-]?[0-9]{1,3}(?![0-9]))? ) )""",
     re.VERBOSE | re.IGNORECASE,
 )
+#: A number with a letter in it that looks like a digit: O for 0, I or l for 1.
+_LETTER_IN_NUMBER = re.compile(
+    r"(?<![A-Za-z0-9./])(?=[./OoIl]*[0-9])[0-9./OoIl]*[OoIl][0-9./OoIl]*(?![A-Za-z])"
+)
+_DIGIT_LIKE = str.maketrans("OoIl", "0011")
 _NOT_FINITE = re.compile(r"[+-]?\s*(?:nan|inf|infinity|\N{INFINITY})(?![a-z]).*", re.IGNORECASE)
 _DEGREE = re.compile(r"(?:degrees?|deg\.?|\N{DEGREE SIGN})\s*(?=[fck])", re.IGNORECASE)
 _UNIT_WORD = re.compile(
@@ -71,7 +76,8 @@ def read_amount(text: object, *, what: str, example: str) -> tuple[Fraction, boo
     Raises
     ------
     InputError
-        When it holds no number, more than one, more than one unit, or a decimal comma.
+        When it holds no number, more than one, more than one unit, a decimal comma, or a letter for
+        a digit.
     """
     if isinstance(text, (int, float)) and not isinstance(text, bool):
         return _exact_of(text, what, example), False, ""
@@ -107,6 +113,9 @@ def _refuse_odd_text(plain: str, what: str, text: str, example: str) -> None:
         raise refusal(what, text, "is not a finite number", example)
     if re.search(r"[0-9]\s*,\s*[0-9]", plain):
         raise _comma_refusal(what, text, plain)
+    if found := _LETTER_IN_NUMBER.search(plain):
+        meant = plain[: found.start()] + found[0].translate(_DIGIT_LIKE) + plain[found.end() :]
+        raise refusal(what, text, "has a letter for a digit", f"write {shown(meant)}")
     if re.search(r"/\s*[0-9]+\s*/", plain):
         raise refusal(what, text, "has more than one '/'", "write one fraction, such as 3/32")
 
