@@ -15,7 +15,7 @@ from rivetkit.cli.app import main
 from rivetkit.errors import InputError
 from rivetkit.job.drawing_in import read_drawing
 from rivetkit.job.places import read_holes_text
-from rivetkit.job.read import read_job
+from rivetkit.job.read import parse_job, read_job
 
 #: The same two holes, at (1, 2) in and (1.5, -0.25) in, in every dress.
 SAME_HOLES = {
@@ -97,6 +97,23 @@ def test_the_command_and_a_job_read_one_file_alike(tmp_path):
     imported = tomllib.load(io.BytesIO("\n".join(lines).encode()))["row"][0]["holes"]
     assert np.array(imported) == pytest.approx(np.array([[0.5, 0.5], [1.5, 0.5]]))
     assert read_job(tmp_path / "job.toml").rows[0].points == pytest.approx(np.array(imported))
+
+
+def test_an_imported_file_not_filled_in_names_the_line_to_complete(tmp_path):
+    holes = tmp_path / "holes.csv"
+    holes.write_text("x,y\n1,1\n2,1\n")
+    job = CliRunner().invoke(main, ["import-holes", str(holes)], standalone_mode=False).output
+    number = next(n for n, line in enumerate(job.splitlines(), 1) if "name =" in line)
+
+    with pytest.raises(InputError) as caught:
+        parse_job(job)
+
+    assert str(caught.value) == (
+        f"job: no 'name' is given; add it; complete line {number} and take its #FILL IN# away"
+    )
+    named = job.replace('#FILL IN# name = "', 'name = "')
+    with pytest.raises(InputError, match=f"complete line {number + 5} and take its #FILL IN# away"):
+        parse_job(named)
 
 
 # --- holes that a drawing program wrote as closed arcs -----------------------------------------

@@ -47,7 +47,7 @@ def refused(tmp_path, capsys, monkeypatch):
         ),
         (
             ["new-hole", "job.toml", "--rivet", "MS20470AD3", "--at", "1,1", "--layers", "skn"],
-            "the job has no layer 'skn'; layers are skin, rib",
+            "the job has no layer 'skn'; split by ;, the layers are skin; rib",
         ),
         (["blank", "job.toml", "--sheet", "skn"], "there is no layer 'skn'; layers are skin, rib"),
         (

@@ -13,7 +13,7 @@ from pathlib import Path
 import jsonschema
 import pytest
 from click.testing import CliRunner
-from job_texts import JOB
+from job_texts import HEAD, JOB
 from rich_jobs import HOLES_CSV, RICH_JOBS
 
 import rivetkit.job
@@ -22,7 +22,9 @@ from rivetkit.errors import InputError, RivetkitError
 from rivetkit.job import read as read_module
 from rivetkit.job.fields import Fields
 from rivetkit.job.job_keys import TABLES, TOP
+from rivetkit.job.read import parse_job
 from rivetkit.job.schema import job_schema
+from rivetkit.reports.job_keys_report import WRITTEN
 from rivetkit.rules import rule_questions, rule_set_names
 
 EXAMPLES = sorted((Path(__file__).parent.parent / "examples").glob("*.toml"))
@@ -393,6 +395,31 @@ def test_the_command_says_where_it_cannot_write(tmp_path):
     done = CliRunner().invoke(main, ["schema", "-o", str(tmp_path)], standalone_mode=False)
     assert isinstance(done.exception, InputError)
     assert "is a folder" in str(done.exception)
+
+
+def test_what_the_list_of_keys_shows_how_to_write_is_read_so():
+    written = dict(WRITTEN)
+    hinge = next(text for _, text in WRITTEN if "hinge = {" in text).split(": ")[1]
+    at_once = JOB.replace(HEAD, f"{HEAD}{hinge}\n")
+
+    assert parse_job(at_once).hinge.end == (24, 0)
+    path = at_once.replace("[[0.5, 0.5], [9.5, 0.5]]", written["points"])
+    assert (
+        parse_job(path).rows[0].points[-1].tolist()
+        == tomllib.loads(f"x = {written['[x, y]']}")["x"]
+    )
+    for length in written["a length"].replace("or ", "").split(", "):
+        parse_job(at_once.replace("row_from_edge = 0.3125", f"row_from_edge = {length}"))
+    for kind, length in (("text", 1), ("list of texts", 2)):
+        told = tomllib.loads(f"assumed = {written[kind]}")["assumed"]
+        assert (
+            len(
+                parse_job(
+                    f"assumed = {json.dumps([told] if kind == 'text' else told)}\n{JOB}"
+                ).assumed
+            )
+            == length
+        )
 
 
 def test_the_list_of_keys_has_every_key_of_every_table_and_fits_the_page(capsys):

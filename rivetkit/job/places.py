@@ -253,7 +253,7 @@ class _HoleColumns:
             raise InputError(
                 f"{len(cells)} cells, the first line has {len(self._titles)}",
                 where=place,
-                mend="write decimals with a point, or divide the cells by semicolons",
+                mend="write decimals with a point, and a text that has a comma in quotes",
             )
         return [
             math.nan

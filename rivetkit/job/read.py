@@ -13,6 +13,7 @@ from rivetkit.calculators.nutplate_place import screw_hole_size_in
 from rivetkit.calculators.order import SparesPolicy
 from rivetkit.errors import InputError, RivetkitError
 from rivetkit.geometry.outline import Boundary, Circle
+from rivetkit.job.drawing_text import FILL_IN
 from rivetkit.job.fields import Fields
 from rivetkit.job.files import STANDARD_INPUT, read_text_file
 from rivetkit.job.model import (
@@ -33,7 +34,7 @@ from rivetkit.job.rows import read_row
 from rivetkit.job.toml_words import not_toml
 from rivetkit.job.unknown_keys import refuse_unknown_keys
 from rivetkit.materials import require_spelling
-from rivetkit.quantities import error_in_unit, parse_temperature_degf
+from rivetkit.quantities import error_in_unit, joined_words, parse_temperature_degf
 from rivetkit.rules import DEFAULT_RULE_SET, Override, RuleBook
 
 #: What a job says of a member whose edges nobody could measure.
@@ -100,7 +101,20 @@ def parse_job(text: str, *, name: str = "job", folder: Path | None = None) -> Jo
             where=name,
             mend="look for a very long line",
         ) from None
-    return _read_top(data, name, folder)
+    try:
+        return _read_top(data, name, folder)
+    except RivetkitError as error:
+        raise _with_line_to_fill(error, text) from None
+
+
+def _with_line_to_fill(error: RivetkitError, text: str) -> RivetkitError:
+    """Return the error, with the first line of an imported file that is not filled in yet."""
+    for number, line in enumerate(text.splitlines(), 1):
+        if line.startswith(FILL_IN):
+            hint = f"complete line {number} and take its {FILL_IN.strip()} away"
+            mend = joined_words("; ", [*filter(None, [error.mend]), hint])
+            return type(error)(error.what, where=error.where, mend=mend)
+    return error
 
 
 def _read_top(data: dict[str, Any], name: str, folder: Path | None) -> Job:

@@ -83,7 +83,7 @@ class HoleLayers:
             raise InputError(
                 f"the job has no layer '{name}'",
                 where=option,
-                mend=f"layers are {', '.join(layers)}",
+                mend=f"split by ;, the layers are {'; '.join(layers)}",
             )
         if layers[name].new is None:
             raise InputError(f"'{name}' is left off", where=option, mend="name what stays or comes")

@@ -27,6 +27,20 @@ _KIND_WORDS = {
 }
 
 
+#: What stands under "takes", and an example that a job file may hold.
+WRITTEN = (
+    ("a length", '0.032, or "3/32", "0.8 mm", "32 thou"'),
+    ("text", '"in quotes"'),
+    ("list of texts", '["one", "two"]'),
+    ("[x, y]", "[10, 0.5]"),
+    ("points", "[[0, 0.5], [10, 0.5]]"),
+    ("table: hinge", "[hinge] on a line alone, its keys on the lines below"),
+    ("", "or on one line: hinge = { from = [0, 0], to = [24, 0] }"),
+    ("tables: row", "[[row]] on a line alone, once for each row, its keys below"),
+    ("", "one in another bears both names: [sheet.outline] below its [[sheet]]"),
+)
+
+
 def job_keys_report() -> Report:
     """Return every table of a job file with its keys: what may stand there and what it means."""
     return Report(
@@ -34,8 +48,16 @@ def job_keys_report() -> Report:
         title="Keys of a job file",
         inputs={},
         result={},
-        sections=tuple(_section(name, table) for name, table in TABLES.items()),
+        sections=(
+            _how_to_write(),
+            *(_section(name, table) for name, table in TABLES.items()),
+        ),
     )
+
+
+def _how_to_write() -> Section:
+    columns = (Column("takes"), Column("is written", wrap=True))
+    return Section("How to write them", (Table(columns, WRITTEN),))
 
 
 def _section(name: str, table: TableKeys) -> Section:
