@@ -34,9 +34,11 @@ def worksheet(*, job_file: str, rows: tuple[str, ...], measured: str | None, sha
 
     Fill in the least and the greatest diameter of the holes you measured and leave the rest
     empty; 'rivetkit plan JOB.toml --measured FILE' takes it back. One diameter alone is taken for
-    a round hole. A line that has a remark and no size counts as not checked. Columns you add are
-    yours. A sheet with an entry for a hole over .010 in from where the job has it is refused. A
-    file that is there already is never written over.
+    a round hole. Long axis: edge (toward the nearest edge), row (along the row) or degrees from
+    the x axis. Grew: toward that edge or the row's next hole, away from it, or both alike. A line
+    that has a remark and no size counts as not checked. Columns you add are yours. A sheet with an
+    entry for a hole over .010 in from where the job has it is refused. A file that is there
+    already is never written over.
     """
     from rivetkit.cli.planned import job_of, naming_file
     from rivetkit.job.bench_sheet import (
