@@ -207,7 +207,8 @@ _OVERRIDE = (
         multiple=True,
         metavar="RULE VALUE SOURCE",
         help="Replace a limit by the aircraft maker's own, e.g. "
-        "--override edge_distance_min_flush 2.0D 'drawing 12'. Repeatable.",
+        "--override edge_distance_min_flush 2.0D 'drawing 12'; 'rivetkit sources rules' names "
+        "them. Repeatable.",
     ),
 )
 _JOB_OPTIONS = (*_RULE_SET, *_OVERRIDE, *_JOB_UNITS)
