@@ -74,7 +74,11 @@ LAYER_TABLES: dict[str, TableKeys] = {
         "A flange told by its width.",
         {
             "width": Key("length", "From its free edge to the heel of the bend.", required=True),
-            "end_distance": Key("length", "Least distance of any rivet centre to its ends."),
+            "end_distance": Key(
+                "length",
+                "Least distance of the outermost rivets to its ends; of a flange in tabs tell "
+                "edge_distance in the row.",
+            ),
             "heel_free": Key("flag", "A flat strip: no bend at the heel.", default=False),
         },
     ),

@@ -54,8 +54,8 @@ class SheetState:
 class Flange:
     """A flange told by its width [in] instead of an outline.
 
-    ``end_distance_in`` is the least distance of any rivet to the flange's ends; ``heel_free``
-    tells a strip, free on both sides, from a flange that bends into its web.
+    ``end_distance_in`` is the least distance of the outermost rivets to the flange's ends;
+    ``heel_free`` tells a strip, free on both sides, from a flange that bends into its web.
     """
 
     width_in: float

@@ -12,7 +12,7 @@ from rivetkit.calculators.grip import Layer as GripLayer
 from rivetkit.calculators.oversize import size_steps
 from rivetkit.fasteners.fastener import without_length
 from rivetkit.planning.near_edges import near_edges_in
-from rivetkit.planning.stray import Stray, row_stray
+from rivetkit.planning.stray import Stray, near_row_ends, row_stray
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -116,10 +116,15 @@ class Context:
         return {layer: near for layer, near in found.items() if near is not None}
 
     @cached_property
-    def row_ends(self) -> frozenset[int]:
-        """The first and the last hole of every row, by number."""
-        rows = (members for members in self.holes.in_row if len(members))
-        return frozenset(int(members[end]) for members in rows for end in (0, -1))
+    def at_row_ends(self) -> NDArray[np.bool_]:
+        """Which holes the end of a flange may be nearest to, ``(n,)``: those at ends of rows."""
+        at_ends = np.zeros(len(self.holes), dtype=bool)
+        for members in self.holes.in_row:
+            if len(members):
+                largest_in = float(self.diameter_in[members].max())
+                near = near_row_ends(self.holes.points[members], largest_in)
+                at_ends[members[near]] = True
+        return at_ends
 
     @cached_property
     def rows_through(self) -> dict[str, tuple[tuple[int, RowLayer], ...]]:

@@ -174,8 +174,10 @@ def _unmapped_rows(context: Context, layer: Layer) -> list[EdgeMargin]:
 def _unmapped_row(context: Context, layer: Layer, number: int, place: RowLayer) -> list[EdgeMargin]:
     margins = []
     row = context.job.rows[number]
-    part = _hungriest_part(context, number)
+    members = context.holes.in_row[number]
     for edge in told_edges(layer, place, context.strays[number]):
+        held = members[context.at_row_ends[members]] if edge.at_ends else members
+        part = _hungriest_part(context, held)
         if edge.distance_in is None:
             question = edge_question(flush=part.flush)
             check = not_checked(
@@ -221,10 +223,9 @@ def _heel_margin(context: Context, layer: Layer, number: int, heel: ToldEdge) ->
     return EdgeMargin(layer.name, row, heel.name, "", check.value, diameter_in, check)
 
 
-def _hungriest_part(context: Context, number: int) -> Fastener:
-    """Return the rivet of a row that asks for most edge; one distance was measured for all."""
-    members = context.holes.in_row[number]
-    parts = [context.holes.fit_parts[fit] for fit in np.unique(context.holes.fit[members])]
+def _hungriest_part(context: Context, holes: NDArray[np.intp]) -> Fastener:
+    """Return the rivet of some holes that asks for most edge; one distance was measured for all."""
+    parts = [context.holes.fit_parts[fit] for fit in np.unique(context.holes.fit[holes])]
     hungriest: Fastener = max(
         parts,
         key=lambda part: context.book.rule(edge_question(flush=part.flush)).length_in(

@@ -255,7 +255,7 @@ class _Surroundings:
             if row.nutplate is not None
             for hole in members.tolist()
         }
-        self._layers: dict[tuple[int, int], tuple[OversizeLayer, ...]] = {}
+        self._layers: dict[tuple[int, int, bool], tuple[OversizeLayer, ...]] = {}
         self._near: dict[int, list[_Near]] = {}
         measured = np.array(sorted(bench), dtype=np.intp)
         self._row_deg = _row_ways_deg(context, measured)
@@ -312,7 +312,8 @@ class _Surroundings:
     def layers(self, hole: int) -> tuple[OversizeLayer, ...]:
         """Return every layer at a hole, with the edges it may come to be nearest to."""
         holes = self._context.holes
-        alike = (int(holes.row[hole]), int(holes.stack[hole]))
+        at_end = bool(self._context.at_row_ends[hole])
+        alike = (int(holes.row[hole]), int(holes.stack[hole]), at_end)
         if alike not in self._layers:
             self._layers[alike] = tuple(self._told_layers(*alike))
         drawn = [self._drawn.get(layer.name, {}).get(hole, ()) for layer in self._layers[alike]]
@@ -321,8 +322,11 @@ class _Surroundings:
             for layer, edges in zip(self._layers[alike], drawn, strict=True)
         )
 
-    def _told_layers(self, row: int, stack: int) -> Iterator[OversizeLayer]:
-        """Yield the layers of a stack with the edges told for a whole row; the nearest counts."""
+    def _told_layers(self, row: int, stack: int, at_end: bool) -> Iterator[OversizeLayer]:  # noqa: FBT001 - a key of three
+        """Yield the layers of a stack with the edges told for a whole row; the nearest counts.
+
+        Those at the ends of the row count for the holes there.
+        """
         context = self._context
         for place in context.holes.stacks[stack]:
             layer = context.job.layers[place.layer]
@@ -338,7 +342,8 @@ class _Surroundings:
                 leg_width_in=layer.leg_width_in,
             )
             if layer.boundary is None:
-                told = told_edges(layer, place, context.strays[row])
+                edges = told_edges(layer, place, context.strays[row])
+                told = tuple(edge for edge in edges if at_end or not edge.at_ends)
                 at = _with_told(at, told, told_heel(layer, place, context.strays[row]))
             yield at
 
@@ -431,7 +436,7 @@ class _Surroundings:
         nearest = nearest_of(context.near_edges.values(), hole)
         drawn_in = np.inf if nearest is None else float(nearest[0].distance_in[nearest[1]])
         for layer, edge in told_at(context, int(holes.row[hole]), int(holes.stack[hole])):
-            if edge.at_ends and hole not in context.row_ends:
+            if edge.at_ends and not context.at_row_ends[hole]:
                 continue
             if edge.least_in is None or edge.least_in < drawn_in - LIMIT_TOLERANCE:
                 return f"which way the {edge.kind} of {layer} lies is not told"

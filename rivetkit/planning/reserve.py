@@ -208,7 +208,8 @@ class _Climb:
                     continue
                 stray = context.strays[context.holes.row[at[0]]]
                 for told in told_edges(layer, place, stray):
-                    self._told_step(state, at, need_in[at], told, layer.name)
+                    held = at[context.at_row_ends[at]] if told.at_ends else at
+                    self._told_step(state, held, need_in[held], told, layer.name)
                 heel = told_heel(layer, place, stray)
                 if heel is not None:
                     self._told_step(state, at, heel_in[at], heel, layer.name)

@@ -10,8 +10,14 @@ import numpy as np
 from rivetkit.job.model import SAME_POINT_IN
 
 if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
     from rivetkit.geometry.curves import Points
     from rivetkit.job.model import Row
+
+#: So many diameters further in than the last hole the end of a flange no longer matters: square to
+#: an end slanted by 45 degrees they are 2.8, more than the handbooks ask for.
+END_DIAMETERS = 4.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +55,28 @@ def row_stray(row: Row) -> Stray:
     if width_in > 0.0:
         return Stray(unsure_in=width_in + turned_in)
     return Stray(known_in=turned_in)
+
+
+def near_row_ends(points: Points, diameter_in: float) -> NDArray[np.bool_]:
+    """Return which of a row's holes may be nearest to the end of what the row runs along, ``(n,)``.
+
+    The flange ends beyond the outermost holes of a straight row. Cut square, or slanted by up to
+    45 degrees, it is too far to matter from holes that stand :data:`END_DIAMETERS` further in;
+    common practice. Of a row that is not straight it may be any hole.
+
+    Parameters
+    ----------
+    points
+        The holes of the row, ``(n, 2)`` [in].
+    diameter_in
+        The largest rivet in them [in].
+    """
+    across = _across(points)
+    if _width_in(points, across) > diameter_in:
+        return np.ones(len(points), dtype=bool)
+    along_in = points @ np.array([across[1], -across[0]])
+    further_in = np.minimum(along_in - along_in.min(), along_in.max() - along_in)
+    return np.asarray(further_in < END_DIAMETERS * diameter_in - SAME_POINT_IN)
 
 
 def _across(points: Points) -> Points:

@@ -106,7 +106,7 @@ class _Told:
     def nearest(self, hole: int) -> tuple[float, str]:
         """Return the least distance the edge may have [in], infinite for none, and its name."""
         context, holes = self._context, self._context.holes
-        at_end = hole in context.row_ends
+        at_end = bool(context.at_row_ends[hole])
         key = (int(holes.row[hole]), int(holes.stack[hole]), at_end)
         if key not in self._known:
             told = (
