@@ -10,18 +10,22 @@ from importlib import import_module
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from rivetkit.calculators.drill_out import drill_out
-    from rivetkit.calculators.grip import Layer, choose_length
-    from rivetkit.calculators.joint_strength import StrengthLayer, joint_strength
+    from rivetkit.calculators.lengths.grip import Layer, choose_length
     from rivetkit.calculators.order import SparesPolicy, order_quantity
-    from rivetkit.calculators.oversize import MeasuredHole, OversizeLayer, oversize_options
+    from rivetkit.calculators.oversize.candidates import (
+        MeasuredHole,
+        OversizeLayer,
+        oversize_options,
+    )
+    from rivetkit.calculators.removal.drill_out import drill_out
     from rivetkit.calculators.spacing import LayerEdge, spacing_checks
+    from rivetkit.calculators.strength.joint_strength import StrengthLayer, joint_strength
     from rivetkit.checks import Check, Verdict
     from rivetkit.drills import find_drill
     from rivetkit.errors import InputError, OutOfTableError, RivetkitError
     from rivetkit.fasteners.part_number import parse_part_number
     from rivetkit.job.read import parse_job, read_job
-    from rivetkit.planning.new_hole import NewHoleFinder
+    from rivetkit.planning.new_hole.search import NewHoleFinder
     from rivetkit.planning.plan import plan_job
     from rivetkit.quantities import parse_length_in
     from rivetkit.rules import Override, RuleBook

@@ -66,7 +66,7 @@ def drawn(tmp_path):
     """Return a function that saves what another one draws, and reads it as rivetkit does."""
     import ezdxf
 
-    from rivetkit.job.drawing_in import read_drawing
+    from rivetkit.job.drawing.parts import read_drawing
 
     def read(draw, *, units=ezdxf.units.IN, version="R2010", **options):
         document = ezdxf.new(version, units=units)

@@ -15,8 +15,8 @@ from rivetkit.calculators.edge_distance import (
 from rivetkit.calculators.head_clearance import check_head_clear
 from rivetkit.calculators.heel_distance import check_heel_distance
 from rivetkit.calculators.limits import check_length
-from rivetkit.calculators.nutplate_lugs import LugGap, check_lug_room
-from rivetkit.calculators.nutplate_place import (
+from rivetkit.calculators.nutplates.lugs import LugGap, check_lug_room
+from rivetkit.calculators.nutplates.place import (
     check_rivet_to_screw_hole,
     check_screw_edge,
     check_screw_spacing,
@@ -82,7 +82,7 @@ def at_limit_and_good(check):
 
 def test_every_check_that_knows_an_accuracy_is_here():
     names = set()
-    for module in pkgutil.iter_modules(calculators.__path__, f"{calculators.__name__}."):
+    for module in pkgutil.walk_packages(calculators.__path__, f"{calculators.__name__}."):
         for name, made in inspect.getmembers(import_module(module.name), inspect.isfunction):
             if name.startswith("check_") and "accuracy_in" in inspect.signature(made).parameters:
                 names.add(name)

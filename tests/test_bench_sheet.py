@@ -11,17 +11,17 @@ from hypothesis import strategies as st
 from job_texts import JOB
 from page_reader import read_page, section
 
-from rivetkit.calculators.measured_size import require_near_nominal
+from rivetkit.calculators.oversize.measured_size import require_near_nominal
 from rivetkit.checks import Verdict
 from rivetkit.cli.app import main
 from rivetkit.errors import InputError
-from rivetkit.job.bench_sheet import (
+from rivetkit.job.read import parse_job
+from rivetkit.job.worksheet.sheet import (
     KnownHole,
     open_bench_sheet,
     read_bench_sheet,
     write_bench_sheet,
 )
-from rivetkit.job.read import parse_job
 from rivetkit.planning.hole_verdicts import hole_verdicts
 from rivetkit.planning.plan import plan_job
 from rivetkit.planning.worksheet import known_holes, worksheet_lines

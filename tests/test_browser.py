@@ -15,18 +15,18 @@ import pytest
 from map_jobs import MIXED, hostile_job, many_holes, planned
 from page_reader import read_page
 
-from rivetkit.job.bench_sheet import BenchSheet
 from rivetkit.job.read import parse_job, read_job
+from rivetkit.job.worksheet.sheet import BenchSheet
 from rivetkit.planning.plan import plan_job
 from rivetkit.planning.worksheet import worksheet_lines
 from rivetkit.reports.document import Paragraph, Section
-from rivetkit.reports.html_report import render_html
-from rivetkit.reports.map_report import map_report
-from rivetkit.reports.palette import DARK, LIGHT
-from rivetkit.reports.plan_report import plan_report
-from rivetkit.reports.svg_map import render_svg
-from rivetkit.reports.traveller import as_traveller
-from rivetkit.reports.worksheet_report import worksheet_report
+from rivetkit.reports.drawings.palette import DARK, LIGHT
+from rivetkit.reports.drawings.svg_map import render_svg
+from rivetkit.reports.formats.html_report import render_html
+from rivetkit.reports.plans.map_report import map_report
+from rivetkit.reports.plans.plan_report import plan_report
+from rivetkit.reports.plans.traveller import as_traveller
+from rivetkit.reports.plans.worksheet_report import worksheet_report
 
 BROWSER = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "chrome"))), None)
 PDF_READER = shutil.which("pdftotext")

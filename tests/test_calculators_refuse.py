@@ -5,20 +5,24 @@ from dataclasses import replace
 
 import pytest
 
-from rivetkit.calculators.cover_shape import round_shape
-from rivetkit.calculators.expansion_answer import HeatQuestion, answer_heat
-from rivetkit.calculators.expansion_coefficients import expansion_rows
-from rivetkit.calculators.fit_temperature import temperature_of_change_degf
-from rivetkit.calculators.joint_strength import StrengthLayer, joint_strength
-from rivetkit.calculators.nutplate_place import screw_hole_size_in
-from rivetkit.calculators.nutplate_ring import RingLayers, lay_out_ring
-from rivetkit.calculators.row_strength import check_net_section, check_shear_out, row_lbf_per_in
-from rivetkit.calculators.screw_line import screws_on_circle
+from rivetkit.calculators.heat.answer import HeatQuestion, answer_heat
+from rivetkit.calculators.heat.coefficients import expansion_rows
+from rivetkit.calculators.heat.fit_temperature import temperature_of_change_degf
+from rivetkit.calculators.nutplates.cover_shape import round_shape
+from rivetkit.calculators.nutplates.place import screw_hole_size_in
+from rivetkit.calculators.nutplates.ring import RingLayers, lay_out_ring
+from rivetkit.calculators.nutplates.screw_line import screws_on_circle
+from rivetkit.calculators.strength.joint_strength import StrengthLayer, joint_strength
+from rivetkit.calculators.strength.row_strength import (
+    check_net_section,
+    check_shear_out,
+    row_lbf_per_in,
+)
 from rivetkit.checks import Verdict
 from rivetkit.errors import InputError
 from rivetkit.fasteners import parse_part_number
 from rivetkit.fasteners.nutplates import nutplate
-from rivetkit.planning.not_weaker import _no_worse
+from rivetkit.planning.strength.not_weaker import _no_worse
 from rivetkit.rules import Override, RuleBook
 
 ACRYLIC = ("acrylic cast", "2024")

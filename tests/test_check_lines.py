@@ -10,16 +10,16 @@ from job_texts import HEAD, JOB
 from page_reader import read_page, rows, section
 
 from rivetkit.checks import Term, Verdict, make_check, not_checked
-from rivetkit.job.bench_sheet import BenchHole, BenchNote
 from rivetkit.job.read import parse_job
+from rivetkit.job.worksheet.sheet import BenchHole, BenchNote
 from rivetkit.planning.plan import plan_job
-from rivetkit.reports.bench_tables import empty_words
 from rivetkit.reports.check_lines import by_reason, closest_lines, gathered
-from rivetkit.reports.html_report import render_html
-from rivetkit.reports.map_view import map_views
-from rivetkit.reports.plan_report import in_short, plan_report
-from rivetkit.reports.text_report import render_text
-from rivetkit.reports.traveller import as_traveller
+from rivetkit.reports.drawings.map_view import map_views
+from rivetkit.reports.formats.html_report import render_html
+from rivetkit.reports.formats.text_report import render_text
+from rivetkit.reports.plans.bench_tables import empty_words
+from rivetkit.reports.plans.plan_report import in_short, plan_report
+from rivetkit.reports.plans.traveller import as_traveller
 
 PASSED = Verdict.PASS
 

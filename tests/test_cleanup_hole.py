@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rivetkit.calculators.cleanup_hole import (
+from rivetkit.calculators.oversize.cleanup_hole import (
     MeasuredHole,
     clean_up_with,
     clean_up_working,
@@ -15,7 +15,7 @@ from rivetkit.calculators.cleanup_hole import (
     middle_move,
     smallest_clean_up,
 )
-from rivetkit.calculators.hole_move import Move
+from rivetkit.calculators.oversize.hole_move import Move
 from rivetkit.drills import Drill, chart, find_drill
 from rivetkit.errors import InputError, OutOfTableError
 from rivetkit.rules import Override, RuleBook

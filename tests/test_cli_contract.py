@@ -535,7 +535,7 @@ def test_the_rivet_chart_shows_where_documents_name_different_drills(capsys):
 
 def test_the_chart_says_when_a_drill_lies_outside_the_limits():
     from rivetkit.drills import find_drill
-    from rivetkit.reports.drills_report import NamedDrill
+    from rivetkit.reports.lookups.drills_report import NamedDrill
 
     def within(least_in, most_in):
         return NamedDrill("3/32 in", find_drill("#40"), least_in, most_in, None, None).within

@@ -10,7 +10,7 @@ from test_cli_examples import CHECKOUT, examples
 
 from rivetkit.calculators.limits import Working
 from rivetkit.calculators.order import SparesPolicy, order_quantity
-from rivetkit.calculators.substitution import check_not_weaker
+from rivetkit.calculators.oversize.substitution import check_not_weaker
 from rivetkit.checks import Check, Term, make_check
 from rivetkit.cli.app import exit_code_of
 from rivetkit.fasteners.part_number import parse_part_number

@@ -10,10 +10,10 @@ from click.testing import CliRunner
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from rivetkit.calculators.cover_shape import rectangle, round_shape
-from rivetkit.calculators.nutplate_place import nutplate_rivet
-from rivetkit.calculators.nutplate_ring import RingLayers, lay_out_ring
-from rivetkit.calculators.screw_line import (
+from rivetkit.calculators.nutplates.cover_shape import rectangle, round_shape
+from rivetkit.calculators.nutplates.place import nutplate_rivet
+from rivetkit.calculators.nutplates.ring import RingLayers, lay_out_ring
+from rivetkit.calculators.nutplates.screw_line import (
     screws_on_circle,
     screws_on_rectangle,
 )
@@ -21,7 +21,7 @@ from rivetkit.cli.app import main
 from rivetkit.errors import InputError
 from rivetkit.fasteners.nutplates import nutplate
 from rivetkit.job.read import parse_job
-from rivetkit.reports.nutplate_rows import nutplate_row
+from rivetkit.reports.lookups.nutplate_rows import nutplate_row
 from rivetkit.rules import RuleBook
 
 USUAL = RuleBook.named()

@@ -13,10 +13,10 @@ from map_jobs import hostile_job, planned
 
 from rivetkit import __version__
 from rivetkit.cli.app import main
-from rivetkit.reports.csv_report import render_csv
 from rivetkit.reports.document import Report
-from rivetkit.reports.json_report import report_data
-from rivetkit.reports.plan_report import plan_report
+from rivetkit.reports.formats.csv_report import render_csv
+from rivetkit.reports.formats.json_report import report_data
+from rivetkit.reports.plans.plan_report import plan_report
 
 JOBS = ["examples/inspection_cover.toml", "examples/elevator.toml"]
 COMMANDS = [

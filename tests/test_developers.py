@@ -24,6 +24,18 @@ def test_the_layer_picture_is_the_one_that_is_enforced(guide):
     assert shown == [list(parts) for parts in LAYERS]
 
 
+def test_the_folders_inside_the_layers_are_those_it_names(guide):
+    _, _, told = guide.partition("a folder holds the modules of one question")
+    told = told.partition("`tables/` holds data only")[0]
+    items = re.findall(r"^- `(\w+)`: (.*?)(?=^- |\Z)", told, re.MULTILINE | re.DOTALL)
+    named = {part: set(re.findall(r"`(\w+)`", words)) for part, words in items}
+    folders = (CHECKOUT / "rivetkit" / part for part in named)
+    assert named == {
+        one.name: {path.parent.name for path in one.glob("*/__init__.py")} for one in folders
+    }
+    assert {"calculators", "reports"} < set(named)
+
+
 def test_every_library_says_why_it_is_here(guide):
     project = tomllib.loads((CHECKOUT / "pyproject.toml").read_text(encoding="utf-8"))
     lists = [project["project"]["dependencies"], project["build-system"]["requires"]]

@@ -10,10 +10,10 @@ from test_drawings import circle, skipped, square
 
 from rivetkit.cli.app import exit_code_of, main
 from rivetkit.errors import InputError
-from rivetkit.job import drawing_dxf
-from rivetkit.job.drawing_chains import JOIN_IN
-from rivetkit.job.drawing_in import read_drawing
-from rivetkit.job.drawing_text import job_fragment
+from rivetkit.job.drawing import dxf as drawing_dxf
+from rivetkit.job.drawing.chains import JOIN_IN
+from rivetkit.job.drawing.parts import read_drawing
+from rivetkit.job.drawing.text import job_fragment
 
 ezdxf = pytest.importorskip("ezdxf", reason="the extra dxf is not installed")
 

@@ -19,14 +19,14 @@ from job_texts import JOB
 from rivetkit.cli.app import exit_code_of, main
 from rivetkit.errors import InputError
 from rivetkit.fasteners.catalogue import rivet_hole
-from rivetkit.job.drawing_chains import FLATTEN_IN, JOIN_IN
-from rivetkit.job.drawing_dxf import _UNIT_CODES
-from rivetkit.job.drawing_in import read_drawing
-from rivetkit.job.drawing_text import FILL_IN, holes_csv, job_fragment
+from rivetkit.job.drawing.chains import FLATTEN_IN, JOIN_IN
+from rivetkit.job.drawing.dxf import _UNIT_CODES
+from rivetkit.job.drawing.parts import read_drawing
+from rivetkit.job.drawing.text import FILL_IN, holes_csv, job_fragment
 from rivetkit.job.holes import lay_out
 from rivetkit.job.read import parse_job, read_job
 from rivetkit.planning.plan import plan_job
-from rivetkit.reports.dxf_out import dxf_drawing
+from rivetkit.reports.drawings.dxf_out import dxf_drawing
 from rivetkit.rules import RuleBook
 
 ezdxf = pytest.importorskip("ezdxf", reason="the extra dxf is not installed")

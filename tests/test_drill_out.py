@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from job_texts import JOB
 
-from rivetkit.calculators.drill_out import drill_out
+from rivetkit.calculators.removal.drill_out import drill_out
 from rivetkit.checks import Verdict
 from rivetkit.cli.app import exit_code_of
 from rivetkit.errors import InputError

@@ -9,19 +9,19 @@ from click.testing import CliRunner
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from rivetkit.calculators import expansion
-from rivetkit.calculators.expansion import (
-    movement,
-    rows_out_of_range,
-)
-from rivetkit.calculators.expansion_answer import HeatQuestion, answer_heat
-from rivetkit.calculators.expansion_coefficients import (
+from rivetkit.calculators.heat import expansion
+from rivetkit.calculators.heat.answer import HeatQuestion, answer_heat
+from rivetkit.calculators.heat.coefficients import (
     expansion_materials,
     expansion_per_degf,
     expansion_rows,
 )
-from rivetkit.calculators.fit_temperature import temperature_of_change_degf
-from rivetkit.calculators.match_drilling import check_match_drilling, hole_for_movement_in
+from rivetkit.calculators.heat.expansion import (
+    movement,
+    rows_out_of_range,
+)
+from rivetkit.calculators.heat.fit_temperature import temperature_of_change_degf
+from rivetkit.calculators.heat.match_drilling import check_match_drilling, hole_for_movement_in
 from rivetkit.checks import Verdict
 from rivetkit.cli.app import main
 from rivetkit.errors import InputError, OutOfTableError

@@ -16,8 +16,8 @@ from map_jobs import HOSTILE, hostile_job
 
 from rivetkit.cli.app import exit_code_of
 from rivetkit.job import files
-from rivetkit.job.bench_sheet import KnownHole, open_bench_sheet, read_bench_sheet
 from rivetkit.job.read import read_job
+from rivetkit.job.worksheet.sheet import KnownHole, open_bench_sheet, read_bench_sheet
 
 PROGRAM = [sys.executable, "-m", "rivetkit"]
 CSV_JOB = JOB.replace("path = [[0.5, 0.5], [9.5, 0.5]]\ncount = 13", 'holes_csv = "holes.csv"')

@@ -13,8 +13,8 @@ from hypothesis import strategies as st
 from job_texts import JOB
 
 from rivetkit.checks import Verdict
-from rivetkit.job.bench_sheet import BenchHole
 from rivetkit.job.read import parse_job
+from rivetkit.job.worksheet.sheet import BenchHole
 from rivetkit.planning.context import Context
 from rivetkit.planning.plan import plan_job
 from rivetkit.planning.stray import near_row_ends

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rivetkit.calculators.grip import (
+from rivetkit.calculators.lengths.grip import (
     Layer,
     assess_length,
     blind_grip,
@@ -15,7 +15,7 @@ from rivetkit.calculators.grip import (
     grip_of,
     solid_length,
 )
-from rivetkit.calculators.head_volume import (
+from rivetkit.calculators.lengths.head_volume import (
     _limits,
     check_predicted_head,
     cylinder_diameter,

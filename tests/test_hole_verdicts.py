@@ -3,13 +3,13 @@
 import pytest
 from job_texts import HEAD, JOB, MEMBER, ROW, SHEET
 
-from rivetkit.calculators.removal_checks import DRILL_DEPTH
+from rivetkit.calculators.removal.checks import DRILL_DEPTH
 from rivetkit.checks import Verdict, worst_verdict
-from rivetkit.job.bench_sheet import BenchHole
 from rivetkit.job.read import parse_job
+from rivetkit.job.worksheet.sheet import BenchHole
 from rivetkit.planning.hole_verdicts import hole_verdicts, on_no_hole
 from rivetkit.planning.plan import plan_job
-from rivetkit.planning.sheet_strength import SHEET_STRENGTH
+from rivetkit.planning.strength.sheet_strength import SHEET_STRENGTH
 
 HINGE = "[hinge]\nfrom = [0, -1]\nto = [10, -1]\n"
 RIB = MEMBER.replace("thickness = 0.025", 'alloy = "2024-T3"\nthickness = 0.040')

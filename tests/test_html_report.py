@@ -14,10 +14,10 @@ from page_reader import read_page, rows, section
 
 from rivetkit.cli.app import main
 from rivetkit.reports.document import Column, Fact, Facts, Paragraph, Report, Section, Steps, Table
-from rivetkit.reports.html_report import render_html
-from rivetkit.reports.plan_report import plan_report
-from rivetkit.reports.plan_tables import MOST_LINES
-from rivetkit.reports.traveller import as_traveller
+from rivetkit.reports.formats.html_report import render_html
+from rivetkit.reports.plans.plan_report import plan_report
+from rivetkit.reports.plans.plan_tables import MOST_LINES
+from rivetkit.reports.plans.traveller import as_traveller
 
 JOBS = ["examples/inspection_cover.toml", "examples/elevator.toml"]
 VERDICTS = {"pass": "pass", "FAIL": "fail", "marginal": "marginal", "not checked": "not_checked"}

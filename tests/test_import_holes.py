@@ -13,7 +13,7 @@ from job_texts import JOB
 
 from rivetkit.cli.app import main
 from rivetkit.errors import InputError
-from rivetkit.job.drawing_in import read_drawing
+from rivetkit.job.drawing.parts import read_drawing
 from rivetkit.job.places import read_holes_text
 from rivetkit.job.read import parse_job, read_job
 

@@ -9,12 +9,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from job_texts import HEAD, SHEET
 
-from rivetkit.calculators.hole_move import STILL
+from rivetkit.calculators.oversize.hole_move import STILL
 from rivetkit.checks import Verdict
 from rivetkit.errors import InputError
-from rivetkit.job.bench_sheet import BenchHole
 from rivetkit.job.holes import lay_out
 from rivetkit.job.read import parse_job
+from rivetkit.job.worksheet.sheet import BenchHole
 from rivetkit.planning.hole_verdicts import hole_verdicts
 from rivetkit.planning.near_edges import near_edges_in
 from rivetkit.planning.plan import plan_job

@@ -7,28 +7,32 @@ from formulas import see_that_it_adds_up
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from rivetkit.calculators.inter_rivet import (
+from rivetkit.calculators.strength.inter_rivet import (
     buckling_stress_ksi,
     check_inter_rivet,
     holding_head,
     inter_rivet,
 )
-from rivetkit.calculators.joint_strength import StrengthLayer, joint_strength
-from rivetkit.calculators.layer_bearing import BEARING_EDGE, BEARING_SHEET, check_bearing_sheet
-from rivetkit.calculators.rivet_shear import (
+from rivetkit.calculators.strength.joint_strength import StrengthLayer, joint_strength
+from rivetkit.calculators.strength.layer_bearing import (
+    BEARING_EDGE,
+    BEARING_SHEET,
+    check_bearing_sheet,
+)
+from rivetkit.calculators.strength.rivet_shear import (
     blind_shear,
     credited_hole,
     solid_shear,
     thin_sheet_factor,
 )
-from rivetkit.calculators.row_strength import (
+from rivetkit.calculators.strength.row_strength import (
     check_net_section,
     check_shear_out,
     net_section_lbf,
     row_lbf_per_in,
     shear_out_lbf,
 )
-from rivetkit.calculators.strength_review import Compression, review_strength
+from rivetkit.calculators.strength.strength_review import Compression, review_strength
 from rivetkit.checks import Verdict
 from rivetkit.errors import InputError
 from rivetkit.fasteners.catalogue import shear_load

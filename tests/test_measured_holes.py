@@ -10,27 +10,27 @@ from hypothesis import strategies as st
 from job_texts import HEAD, JOB, MEMBER, ROW, SKIN_STAYS
 
 from rivetkit.calculators.countersink import LAND, SHEET
-from rivetkit.calculators.hole_move import Bow, Stretch
-from rivetkit.calculators.oversize import size_steps
+from rivetkit.calculators.oversize.candidates import size_steps
+from rivetkit.calculators.oversize.hole_move import Bow, Stretch
 from rivetkit.calculators.rivet_diameter import DIAMETER_GREATEST
 from rivetkit.checks import Verdict
 from rivetkit.cli.app import exit_code_of
 from rivetkit.errors import InputError
 from rivetkit.fasteners.part_number import parse_part_number
-from rivetkit.job.bench_sheet import BenchHole
 from rivetkit.job.read import parse_job, read_job
-from rivetkit.planning.new_hole import NewHoleFinder, judged_at_nearest
+from rivetkit.job.worksheet.sheet import BenchHole
+from rivetkit.planning.new_hole.search import NewHoleFinder, judged_at_nearest
 from rivetkit.planning.plan import plan_job
 from rivetkit.planning.reserve import hole_spans
-from rivetkit.reports.bench_tables import (
+from rivetkit.reports.formats.text_report import render_text
+from rivetkit.reports.plans.bench_tables import (
     measured_data,
     measured_table,
     measured_words,
     obstacle_words,
     reserve_words,
 )
-from rivetkit.reports.plan_report import plan_report
-from rivetkit.reports.text_report import render_text
+from rivetkit.reports.plans.plan_report import plan_report
 
 # A plain plate with one row: 13 holes .75 in apart, .5 in from the front edge.
 PLATE = JOB.replace(', { layer = "rib", row_from_edge = 0.3125 }', "").replace(

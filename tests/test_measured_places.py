@@ -10,16 +10,16 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from job_texts import HEAD, JOB, SHEET
 
-from rivetkit.calculators.hole_move import Bow, Move, Stretch
+from rivetkit.calculators.oversize.hole_move import Bow, Move, Stretch
 from rivetkit.checks import Verdict, worst_verdict
 from rivetkit.geometry.curves import arc_points
 from rivetkit.geometry.outline import Bend, Boundary, Circle, Edge, Loop
-from rivetkit.job.bench_sheet import BenchHole
 from rivetkit.job.read import parse_job
+from rivetkit.job.worksheet.sheet import BenchHole
 from rivetkit.planning.plan import plan_job
 from rivetkit.quantities import format_length
-from rivetkit.reports.bench_tables import empty_words, measured_data, measured_table
-from rivetkit.reports.plan_report import plan_report
+from rivetkit.reports.plans.bench_tables import empty_words, measured_data, measured_table
+from rivetkit.reports.plans.plan_report import plan_report
 
 ROW = """
 [[row]]

@@ -9,8 +9,8 @@ from hypothesis import strategies as st
 from test_row_gaps import PLATES, line, override, row
 
 from rivetkit.checks import Verdict
-from rivetkit.job.bench_sheet import BenchHole
 from rivetkit.job.read import parse_job
+from rivetkit.job.worksheet.sheet import BenchHole
 from rivetkit.planning.context import Context
 from rivetkit.planning.nearby import pairs_across
 from rivetkit.planning.pitches import check_across

@@ -7,10 +7,10 @@ from typing import get_args
 import pytest
 from job_texts import JOB
 
-from rivetkit.calculators import head_volume
-from rivetkit.calculators.head_volume import HEAD_GREATEST, HEAD_LEAST
+from rivetkit.calculators.lengths import head_volume
+from rivetkit.calculators.lengths.head_volume import HEAD_GREATEST, HEAD_LEAST
+from rivetkit.calculators.lengths.solid_length import solid_length
 from rivetkit.calculators.metal_contact import RIVET_ALLOY, review_metals
-from rivetkit.calculators.solid_length import solid_length
 from rivetkit.calculators.stack import Layer
 from rivetkit.checks import Verdict
 from rivetkit.cli.app import main
@@ -22,9 +22,9 @@ from rivetkit.handbook.rows.materials import MetalGroupRow, SheetMetalRow
 from rivetkit.handbook.rows.practice import MetalContactRow
 from rivetkit.job.read import parse_job
 from rivetkit.materials import sheet_metal
-from rivetkit.planning.new_hole import NewHoleFinder
+from rivetkit.planning.new_hole.search import NewHoleFinder
 from rivetkit.planning.plan import plan_job
-from rivetkit.reports.plan_report import plan_report
+from rivetkit.reports.plans.plan_report import plan_report
 from rivetkit.rules import RuleBook
 
 BOOK = RuleBook.named()

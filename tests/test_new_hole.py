@@ -26,8 +26,8 @@ from rivetkit.errors import InputError
 from rivetkit.fasteners.part_number import parse_part_number
 from rivetkit.geometry.room import intervals
 from rivetkit.job.read import parse_job
-from rivetkit.planning.new_hole import NewHoleFinder, judged_at_nearest
-from rivetkit.planning.new_hole_limits import limits_used
+from rivetkit.planning.new_hole.limits import limits_used
+from rivetkit.planning.new_hole.search import NewHoleFinder, judged_at_nearest
 from rivetkit.rules import RuleBook
 
 

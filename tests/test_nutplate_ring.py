@@ -9,10 +9,10 @@ import shapely
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from rivetkit.calculators.cover_shape import CoverShape, rectangle, round_shape
-from rivetkit.calculators.nutplate_place import nutplate_rivet, rivet_holes_in, room_needed
-from rivetkit.calculators.nutplate_ring import RingLayers, lay_out_ring
-from rivetkit.calculators.screw_line import (
+from rivetkit.calculators.nutplates.cover_shape import CoverShape, rectangle, round_shape
+from rivetkit.calculators.nutplates.place import nutplate_rivet, rivet_holes_in, room_needed
+from rivetkit.calculators.nutplates.ring import RingLayers, lay_out_ring
+from rivetkit.calculators.nutplates.screw_line import (
     MOST_SCREWS,
     screws_on_circle,
     screws_on_rectangle,

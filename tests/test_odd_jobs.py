@@ -15,11 +15,11 @@ from rivetkit.checks import Verdict
 from rivetkit.cli.app import exit_code_of
 from rivetkit.fasteners import parse_part_number
 from rivetkit.job.read import parse_job
-from rivetkit.planning.new_hole import NewHoleFinder
+from rivetkit.planning.new_hole.search import NewHoleFinder
 from rivetkit.planning.plan import plan_job
-from rivetkit.reports.map_report import map_report
-from rivetkit.reports.map_view import map_views
-from rivetkit.reports.svg_map import render_svg
+from rivetkit.reports.drawings.map_view import map_views
+from rivetkit.reports.drawings.svg_map import render_svg
+from rivetkit.reports.plans.map_report import map_report
 
 SVG = "{http://www.w3.org/2000/svg}"
 

@@ -9,10 +9,10 @@ from job_texts import JOB, ROW
 
 from rivetkit.cli.app import exit_code_of
 from rivetkit.errors import InputError
-from rivetkit.job.bench_lines import plain_job_name
-from rivetkit.job.bench_match import SheetsJob, job_of_sheet
-from rivetkit.job.bench_sheet import BenchHole, KnownHole, open_bench_sheet, write_bench_sheet
 from rivetkit.job.read import parse_job
+from rivetkit.job.worksheet.lines import plain_job_name
+from rivetkit.job.worksheet.match import SheetsJob, job_of_sheet
+from rivetkit.job.worksheet.sheet import BenchHole, KnownHole, open_bench_sheet, write_bench_sheet
 from rivetkit.planning.plan import plan_job
 
 HEAD = "hole{of},measured least (in),measured greatest (in),remark\n"

@@ -9,8 +9,7 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from rivetkit.calculators.cleanup_hole import MeasuredHole, grown_hole
-from rivetkit.calculators.oversize import (
+from rivetkit.calculators.oversize.candidates import (
     LayerEdge,
     Neighbour,
     OversizeLayer,
@@ -19,7 +18,8 @@ from rivetkit.calculators.oversize import (
     oversize_options,
     size_steps,
 )
-from rivetkit.calculators.oversize_heads import form_checks
+from rivetkit.calculators.oversize.cleanup_hole import MeasuredHole, grown_hole
+from rivetkit.calculators.oversize.heads import form_checks
 from rivetkit.checks import Verdict
 from rivetkit.errors import InputError
 from rivetkit.fasteners.part_number import parse_part_number as rivet
@@ -737,7 +737,7 @@ def test_turning_the_whole_place_changes_no_verdict(least, oval, axis, turn):
 
 def test_nothing_heavy_is_imported():
     code = (
-        "import sys; import rivetkit.calculators.oversize as o;"
+        "import sys; import rivetkit.calculators.oversize.candidates as o;"
         "print({'numpy', 'shapely', 'pint'} & set(sys.modules))"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)

@@ -17,8 +17,8 @@ from rivetkit.job.read import parse_job
 from rivetkit.planning.context import Context
 from rivetkit.planning.heat import heat_between_parts
 from rivetkit.planning.plan import plan_job
-from rivetkit.reports.plan_report import plan_report
-from rivetkit.reports.text_report import render_text
+from rivetkit.reports.formats.text_report import render_text
+from rivetkit.reports.plans.plan_report import plan_report
 from rivetkit.rules import RuleBook
 
 

@@ -4,8 +4,8 @@ import pytest
 from job_texts import HEAD, JOB, MEMBER, ROW, SHEET
 
 from rivetkit.checks import Verdict
-from rivetkit.job.bench_sheet import BenchHole
 from rivetkit.job.read import parse_job
+from rivetkit.job.worksheet.sheet import BenchHole
 from rivetkit.planning.hole_verdicts import hole_verdicts
 from rivetkit.planning.plan import plan_job
 

@@ -11,14 +11,14 @@ from hypothesis import assume, example, given, settings
 from hypothesis import strategies as st
 from job_texts import HEAD, JOB, MEMBER, SHEET
 
-from rivetkit.calculators.nutplate_lugs import check_lug_room, lug_gap, placed_plate
-from rivetkit.calculators.nutplate_place import nutplate_rivet
+from rivetkit.calculators.nutplates.lugs import check_lug_room, lug_gap, placed_plate
+from rivetkit.calculators.nutplates.place import nutplate_rivet
 from rivetkit.checks import Verdict, worst_verdict
 from rivetkit.cli.app import exit_code_of, main
 from rivetkit.errors import InputError
 from rivetkit.fasteners.nutplates import nutplate
-from rivetkit.job.bench_sheet import BenchHole
 from rivetkit.job.read import parse_job
+from rivetkit.job.worksheet.sheet import BenchHole
 from rivetkit.planning.hole_verdicts import hole_verdicts
 from rivetkit.planning.plan import plan_job
 from rivetkit.planning.stray import row_stray

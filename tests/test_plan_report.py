@@ -11,7 +11,7 @@ from scipy import constants
 
 from rivetkit.cli.app import main
 from rivetkit.reports.amounts import mass_in_unit, moment_in_unit
-from rivetkit.reports.plan_tables import _row_words
+from rivetkit.reports.plans.plan_tables import _row_words
 
 ELEVATOR = "examples/elevator.toml"
 COVER = "examples/inspection_cover.toml"

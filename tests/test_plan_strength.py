@@ -7,21 +7,21 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from job_texts import HEAD, JOB, MEMBER, ROW, SKIN_STAYS
 
-from rivetkit.calculators.joint_strength import StrengthLayer
+from rivetkit.calculators.strength.joint_strength import StrengthLayer
 from rivetkit.checks import Verdict
 from rivetkit.fasteners.part_number import parse_part_number
-from rivetkit.job.bench_sheet import BenchHole
 from rivetkit.job.holes import lay_out
 from rivetkit.job.read import parse_job, read_job
+from rivetkit.job.worksheet.sheet import BenchHole
 from rivetkit.planning.context import Context
-from rivetkit.planning.joint_loads import Load, Loads, Side
-from rivetkit.planning.not_weaker import not_weaker
 from rivetkit.planning.plan import plan_job
-from rivetkit.planning.row_joints import AlikeHoles, RowJoints
-from rivetkit.planning.strength_ratio import Part, judge_ratio, rivets_needed
-from rivetkit.reports.plan_report import plan_report
-from rivetkit.reports.strength_tables import strength_table
-from rivetkit.reports.text_report import render_text
+from rivetkit.planning.strength.joint_loads import Load, Loads, Side
+from rivetkit.planning.strength.not_weaker import not_weaker
+from rivetkit.planning.strength.ratio import Part, judge_ratio, rivets_needed
+from rivetkit.planning.strength.row_joints import AlikeHoles, RowJoints
+from rivetkit.reports.formats.text_report import render_text
+from rivetkit.reports.plans.plan_report import plan_report
+from rivetkit.reports.plans.strength_tables import strength_table
 from rivetkit.rules import RuleBook
 
 # Both layers bare 2024-T3, so that every allowable is on file (MIL-HDBK-5J, from memory).

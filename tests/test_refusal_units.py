@@ -223,7 +223,7 @@ def test_a_text_keeps_its_lengths_through_all_that_is_done_with_errors():
 
 
 #: They know the unit they are in, or write the limit as its rule does.
-_KNOW_THEIR_UNIT = {"checks.py", "rules.py", "calculators/measured_size.py"}
+_KNOW_THEIR_UNIT = {"checks.py", "rules.py", "calculators/oversize/measured_size.py"}
 _PACKAGE = Path(rivetkit.__file__).parent
 _MODULES = sorted(
     path.relative_to(_PACKAGE).as_posix()

@@ -15,9 +15,9 @@ from rivetkit.fasteners.part_number import parse_part_number
 from rivetkit.job.read import parse_job
 from rivetkit.planning.hole_verdicts import hole_verdicts, on_no_hole
 from rivetkit.planning.plan import plan_job
-from rivetkit.reports.json_report import render_json
-from rivetkit.reports.plan_report import plan_report
-from rivetkit.reports.text_report import render_text
+from rivetkit.reports.formats.json_report import render_json
+from rivetkit.reports.formats.text_report import render_text
+from rivetkit.reports.plans.plan_report import plan_report
 
 SKIN = """
 [[member]]

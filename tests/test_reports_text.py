@@ -24,9 +24,9 @@ from rivetkit.reports.document import (
     Table,
     collect_citations,
 )
-from rivetkit.reports.json_report import render_json
-from rivetkit.reports.text_report import render_text
-from rivetkit.reports.text_table import fold, table_lines
+from rivetkit.reports.formats.json_report import render_json
+from rivetkit.reports.formats.text_report import render_text
+from rivetkit.reports.formats.text_table import fold, table_lines
 
 ESCAPE = re.compile(r"\x1b\[[0-9;]*m")
 

@@ -11,22 +11,22 @@ from click.testing import CliRunner
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from rivetkit.calculators.oversize import size_steps
+from rivetkit.calculators.oversize.candidates import size_steps
 from rivetkit.calculators.spacing import check_apart
 from rivetkit.checks import Verdict, worst_verdict
 from rivetkit.cli.app import main
 from rivetkit.fasteners.part_number import parse_part_number
-from rivetkit.job.bench_sheet import BenchHole
 from rivetkit.job.holes import lay_out
 from rivetkit.job.read import parse_job
+from rivetkit.job.worksheet.sheet import BenchHole
 from rivetkit.planning import row_lines
 from rivetkit.planning.context import Context
 from rivetkit.planning.hole_verdicts import hole_verdicts
 from rivetkit.planning.nearby import Neighbours, pairs_across
-from rivetkit.planning.new_hole import NewHoleFinder
+from rivetkit.planning.new_hole.search import NewHoleFinder
 from rivetkit.planning.pitches import check_across, pitches
 from rivetkit.planning.plan import plan_job
-from rivetkit.reports.bench_tables import obstacle_words
+from rivetkit.reports.plans.bench_tables import obstacle_words
 from rivetkit.rules import RuleBook
 
 # Rivets are 1/8 in. NAVEDTRA 14018 ch 13 (seen): pitch 3 D = .375 in. TM 10-5410-229-13&P p 5-4

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from rivetkit.calculators.row_layout import (
+from rivetkit.calculators.row_layout.layout import (
     Hit,
     KeepClear,
     RowDemands,
@@ -19,8 +19,8 @@ from rivetkit.calculators.row_layout import (
     least_spaces,
     rivets_of,
 )
-from rivetkit.calculators.row_layout_places import TAPE_STEP_IN, place_rows, tape_marks
-from rivetkit.calculators.row_layout_relax import ease_clear, why_none
+from rivetkit.calculators.row_layout.places import TAPE_STEP_IN, place_rows, tape_marks
+from rivetkit.calculators.row_layout.relax import ease_clear, why_none
 from rivetkit.errors import InputError
 
 #: Binary rounding of a running dimension, nothing more [in].
@@ -491,7 +491,7 @@ def test_demands_without_sense_are_refused(changes, message):
 
 
 def test_too_many_demands_to_weigh_are_refused_and_not_guessed_at(monkeypatch):
-    monkeypatch.setattr("rivetkit.calculators.row_layout_search._MOST_STATES", 3)
+    monkeypatch.setattr("rivetkit.calculators.row_layout.search._MOST_STATES", 3)
     with pytest.raises(InputError, match="too many rows to weigh; lay the row out in two parts"):
         lay_out_row(demands(30.0, hits=(Hit(3.1), Hit(9.3), Hit(17.77))))
 

@@ -7,8 +7,8 @@ from fractions import Fraction
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from rivetkit.calculators.row_layout_ends import nearest_end
-from rivetkit.calculators.row_layout_grid import (
+from rivetkit.calculators.row_layout.ends import nearest_end
+from rivetkit.calculators.row_layout.grid import (
     NO_WAY,
     Grid,
     depth_in_clear,

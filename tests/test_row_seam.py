@@ -6,9 +6,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rivetkit.calculators.row_layout import Hit, KeepClear, RowDemands, lay_out_row, what_decided
-from rivetkit.calculators.row_layout_answer import commonest_pitch_in, lay_out_seam
-from rivetkit.calculators.row_layout_seam import (
+from rivetkit.calculators.row_layout.answer import commonest_pitch_in, lay_out_seam
+from rivetkit.calculators.row_layout.layout import (
+    Hit,
+    KeepClear,
+    RowDemands,
+    lay_out_row,
+    what_decided,
+)
+from rivetkit.calculators.row_layout.seam import (
     demands_for,
     layout_checks,
     least_width,

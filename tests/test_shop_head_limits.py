@@ -2,7 +2,7 @@
 
 import pytest
 
-from rivetkit.calculators.head_volume import shop_head_limits
+from rivetkit.calculators.lengths.head_volume import shop_head_limits
 from rivetkit.fasteners.part_number import parse_part_number
 from rivetkit.rules import RuleBook
 

@@ -8,17 +8,17 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from job_texts import HEAD, JOB, MEMBER, ROW, SHEET
 
-from rivetkit.calculators.joint_strength import StrengthLayer
+from rivetkit.calculators.strength.joint_strength import StrengthLayer
 from rivetkit.checks import Verdict
 from rivetkit.errors import InputError
 from rivetkit.fasteners.part_number import parse_part_number
-from rivetkit.job.bench_sheet import BenchHole
 from rivetkit.job.read import parse_job, read_job
-from rivetkit.planning.joint_loads import Load, Side
-from rivetkit.planning.new_hole import NewHoleFinder
+from rivetkit.job.worksheet.sheet import BenchHole
+from rivetkit.planning.new_hole.search import NewHoleFinder
 from rivetkit.planning.plan import plan_job
-from rivetkit.planning.row_joints import AlikeHoles
-from rivetkit.planning.strength_ratio import Part, judge_ratio
+from rivetkit.planning.strength.joint_loads import Load, Side
+from rivetkit.planning.strength.ratio import Part, judge_ratio
+from rivetkit.planning.strength.row_joints import AlikeHoles
 from rivetkit.rules import RuleBook
 
 EXAMPLES = Path(__file__).parent.parent / "examples"

@@ -7,9 +7,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rivetkit.calculators.rivet_counts import RivetCount, count_by_example, count_by_notes
-from rivetkit.calculators.rivets_required import rivets_required
-from rivetkit.calculators.splice_rows import splice_rows
+from rivetkit.calculators.splice.rivet_counts import RivetCount, count_by_example, count_by_notes
+from rivetkit.calculators.splice.rivets_required import rivets_required
+from rivetkit.calculators.splice.rows import splice_rows
 from rivetkit.checks import Verdict
 from rivetkit.errors import InputError
 from rivetkit.fasteners.part_number import parse_part_number

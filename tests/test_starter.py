@@ -16,8 +16,8 @@ from hypothesis import strategies as st
 from rivetkit.checks import Verdict
 from rivetkit.cli.app import exit_code_of, main
 from rivetkit.errors import RivetkitError
+from rivetkit.job.keys.schema import job_schema
 from rivetkit.job.read import parse_job
-from rivetkit.job.schema import job_schema
 from rivetkit.job.starter import ASSUMED, starter_text
 from rivetkit.job.starter_questions import QUESTIONS
 from rivetkit.planning.plan import plan_job

@@ -10,17 +10,17 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from job_texts import JOB
 
-from rivetkit.calculators.joint_strength import StrengthLayer, joint_strength
+from rivetkit.calculators.strength.joint_strength import StrengthLayer, joint_strength
 from rivetkit.checks import Verdict
 from rivetkit.errors import InputError
 from rivetkit.fasteners.part_number import parse_part_number
 from rivetkit.job.holes import lay_out
 from rivetkit.job.read import parse_job
 from rivetkit.planning.context import Context
-from rivetkit.planning.joint_loads import Load, Loads, Side
-from rivetkit.planning.not_weaker import SAME_RIVET
-from rivetkit.planning.row_joints import AlikeHoles
-from rivetkit.planning.strength_ratio import Part, judge_ratio, rivets_needed
+from rivetkit.planning.strength.joint_loads import Load, Loads, Side
+from rivetkit.planning.strength.not_weaker import SAME_RIVET
+from rivetkit.planning.strength.ratio import Part, judge_ratio, rivets_needed
+from rivetkit.planning.strength.row_joints import AlikeHoles
 from rivetkit.rules import RuleBook
 
 BOOK = RuleBook.named()

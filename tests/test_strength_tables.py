@@ -6,8 +6,8 @@ from fractions import Fraction
 
 import pytest
 
-from rivetkit.calculators.splice_formula import formula_per_inch
-from rivetkit.calculators.splice_tables import (
+from rivetkit.calculators.splice.formula import formula_per_inch
+from rivetkit.calculators.splice.tables import (
     rivet_of_tables,
     size_name,
     splice_cell,

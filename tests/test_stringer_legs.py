@@ -6,12 +6,12 @@ from job_texts import HEAD, SHEET
 from rivetkit.calculators.rivet_diameter import LEG_WIDTH, check_stringer_leg
 from rivetkit.checks import Verdict
 from rivetkit.fasteners.part_number import parse_part_number
-from rivetkit.job.bench_sheet import BenchHole
 from rivetkit.job.read import parse_job
+from rivetkit.job.worksheet.sheet import BenchHole
 from rivetkit.planning.hole_verdicts import hole_verdicts
-from rivetkit.planning.new_hole import NewHoleFinder
+from rivetkit.planning.new_hole.search import NewHoleFinder
 from rivetkit.planning.plan import plan_job
-from rivetkit.reports.bench_tables import obstacle_words
+from rivetkit.reports.plans.bench_tables import obstacle_words
 from rivetkit.rules import RuleBook
 
 # AC 43.13-1B par 4-58l, p 4-36 (seen): in stringers a diameter is not over a quarter of the width

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rivetkit.calculators.substitution import (
+from rivetkit.calculators.oversize.substitution import (
     CEILING,
     SIZE,
     base_alloy,

@@ -6,19 +6,19 @@ from fractions import Fraction
 
 import pytest
 
-from rivetkit.calculators.cleanup_hole import MeasuredHole
-from rivetkit.calculators.drill_out import drill_out
 from rivetkit.calculators.edge_distance import edge_margin
-from rivetkit.calculators.head_volume import shop_head_limits
-from rivetkit.calculators.inter_rivet import check_inter_rivet, inter_rivet
-from rivetkit.calculators.layer_bearing import StrengthLayer
+from rivetkit.calculators.lengths.head_volume import shop_head_limits
 from rivetkit.calculators.order import SparesPolicy, order_quantity
-from rivetkit.calculators.oversize import OversizeLayer, oversize_options
-from rivetkit.calculators.removal_checks import DRILL_DEPTH, HEAD_DRILL
-from rivetkit.calculators.rivet_shear import thin_sheet_factor
-from rivetkit.calculators.splice_rows import splice_rows
-from rivetkit.calculators.strength_review import review_strength
-from rivetkit.calculators.substitution import check_not_weaker
+from rivetkit.calculators.oversize.candidates import OversizeLayer, oversize_options
+from rivetkit.calculators.oversize.cleanup_hole import MeasuredHole
+from rivetkit.calculators.oversize.substitution import check_not_weaker
+from rivetkit.calculators.removal.checks import DRILL_DEPTH, HEAD_DRILL
+from rivetkit.calculators.removal.drill_out import drill_out
+from rivetkit.calculators.splice.rows import splice_rows
+from rivetkit.calculators.strength.inter_rivet import check_inter_rivet, inter_rivet
+from rivetkit.calculators.strength.layer_bearing import StrengthLayer
+from rivetkit.calculators.strength.rivet_shear import thin_sheet_factor
+from rivetkit.calculators.strength.strength_review import review_strength
 from rivetkit.checks import Verdict
 from rivetkit.fasteners.catalogue import dimension
 from rivetkit.fasteners.part_number import parse_part_number

@@ -9,15 +9,15 @@ from job_texts import HEAD, MEMBER, SHEET, SKIN_STAYS
 
 from rivetkit.calculators.mass import rivet_mass_lb
 from rivetkit.calculators.order import SparesPolicy, order_quantity
-from rivetkit.calculators.oversize_sizes import size_steps
+from rivetkit.calculators.oversize.sizes import size_steps
 from rivetkit.checks import Verdict
 from rivetkit.errors import InputError
 from rivetkit.fasteners.part_number import parse_part_number
-from rivetkit.job.bench_cells import as_typed, safe, unsafe
-from rivetkit.job.bench_sheet import BenchHole
 from rivetkit.job.holes import lay_out
 from rivetkit.job.model import Flange, RowLayer
 from rivetkit.job.read import parse_job
+from rivetkit.job.worksheet.cells import as_typed, safe, unsafe
+from rivetkit.job.worksheet.sheet import BenchHole
 from rivetkit.planning.balance import balance_change
 from rivetkit.planning.context import Context
 from rivetkit.planning.edges import edge_margins
@@ -25,14 +25,14 @@ from rivetkit.planning.lengths import fit_groups
 from rivetkit.planning.limits import gaps_in
 from rivetkit.planning.measured import fix_holes
 from rivetkit.planning.nearby import Neighbours, pairs_across
-from rivetkit.planning.new_hole import NewHoleFinder
+from rivetkit.planning.new_hole.search import NewHoleFinder
 from rivetkit.planning.order_list import order_list
 from rivetkit.planning.parts import FitLine
 from rivetkit.planning.pitches import pitches
 from rivetkit.planning.plan import plan_job
 from rivetkit.planning.reserve import reserve
 from rivetkit.planning.stray import Stray
-from rivetkit.planning.taken_out import came_out_of, taken_out
+from rivetkit.planning.strength.taken_out import came_out_of, taken_out
 from rivetkit.planning.told_edges import told_edges, told_heel
 from rivetkit.planning.worksheet import worksheet_lines
 from rivetkit.rules import RuleBook

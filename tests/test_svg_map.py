@@ -16,15 +16,15 @@ from map_jobs import HOSTILE, MIXED, hostile_job, many_holes, planned
 
 from rivetkit.checks import Verdict, worst_verdict
 from rivetkit.cli.app import main
-from rivetkit.job.bench_sheet import BenchHole, BenchNote
 from rivetkit.job.read import parse_job, read_job
+from rivetkit.job.worksheet.sheet import BenchHole, BenchNote
 from rivetkit.planning.hole_verdicts import hole_verdicts
 from rivetkit.planning.plan import plan_job
-from rivetkit.reports.bench_fates import FATE_WORDS
-from rivetkit.reports.map_report import map_report
-from rivetkit.reports.svg_map import render_svg
-from rivetkit.reports.svg_panel import _name_down_mm
-from rivetkit.reports.svg_shapes import fate_mark, verdict_mark
+from rivetkit.reports.drawings.svg_map import render_svg
+from rivetkit.reports.drawings.svg_panel import _name_down_mm
+from rivetkit.reports.drawings.svg_shapes import fate_mark, verdict_mark
+from rivetkit.reports.plans.bench_fates import FATE_WORDS
+from rivetkit.reports.plans.map_report import map_report
 
 #: Forty holes where twenty belong, well off the edge.
 TIGHT_ROW = "[[0.5, 0.5], [11.9, 0.5]]\ncount = 40"

@@ -19,10 +19,10 @@ from job_texts import JOB
 from rivetkit.cli.app import exit_code_of
 from rivetkit.job.holes import lay_out
 from rivetkit.job.read import read_job
-from rivetkit.reports.template_labels import PageHole, hole_labels
-from rivetkit.reports.template_marks import register_marks
-from rivetkit.reports.template_pages import OVERLAP_MM, PAPERS_MM, tiling
-from rivetkit.reports.template_pdf import printable
+from rivetkit.reports.template.labels import PageHole, hole_labels
+from rivetkit.reports.template.marks import register_marks
+from rivetkit.reports.template.pages import OVERLAP_MM, PAPERS_MM, tiling
+from rivetkit.reports.template.pdf import printable
 
 pytest.importorskip("fpdf", reason="a PDF takes fpdf2 (extra pdf)")
 pypdf = pytest.importorskip("pypdf", reason="reading the PDF back takes pypdf")

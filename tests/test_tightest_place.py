@@ -8,8 +8,8 @@ from hypothesis import strategies as st
 from job_texts import HEAD, SHEET
 
 from rivetkit.checks import Verdict
-from rivetkit.job.bench_sheet import BenchHole
 from rivetkit.job.read import parse_job
+from rivetkit.job.worksheet.sheet import BenchHole
 from rivetkit.planning.plan import plan_job
 from rivetkit.planning.tightest_place import tightest_place
 

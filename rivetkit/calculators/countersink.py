@@ -20,7 +20,7 @@ from rivetkit.quantities import length_words
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from rivetkit.calculators.grip import Layer
+    from rivetkit.calculators.lengths.grip import Layer
     from rivetkit.fasteners.fastener import Fastener
     from rivetkit.rules import RuleBook
 

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from rivetkit.calculators.head_volume import shop_head_limits
+from rivetkit.calculators.lengths.head_volume import shop_head_limits
 from rivetkit.calculators.limits import (
     Working,
     require_accuracy,
     require_length,
     unique_citations,
 )
-from rivetkit.calculators.oversize_sizes import head_size, hole_limits
+from rivetkit.calculators.oversize.sizes import head_size, hole_limits
 from rivetkit.checks import Check, Term, Verdict, make_check, not_checked
 
 if TYPE_CHECKING:

@@ -14,7 +14,7 @@ from rivetkit.errors import InputError
 if TYPE_CHECKING:
     from rivetkit.calculators.blank import Box, Side
     from rivetkit.job.model import Job
-    from rivetkit.reports.blank_report import SkinBlank
+    from rivetkit.reports.lookups.blank_report import SkinBlank
     from rivetkit.rules import RuleBook
 
 _EXAMPLES = """\b
@@ -57,7 +57,7 @@ def blank(
     """
     from rivetkit.calculators.blank import check_stock
     from rivetkit.cli.planned import job_of
-    from rivetkit.reports.blank_report import blank_report
+    from rivetkit.reports.lookups.blank_report import blank_report
 
     if job_file is None:
         if sheet is not None:
@@ -141,7 +141,7 @@ def _skin(
     grain: Side | None,
 ) -> SkinBlank:
     from rivetkit.calculators.blank import size_blank, stock_fits
-    from rivetkit.reports.blank_report import SkinBlank
+    from rivetkit.reports.lookups.blank_report import SkinBlank
 
     sized = size_blank(book, holes=holes, outline=outline, trim_in=trim_in)
     fits = stock_fits(sized, grain=grain)

@@ -41,9 +41,9 @@ def drill_out(
 
     PART is a part number such as MS20470AD4-5; its length does not matter.
     """
-    from rivetkit.calculators.drill_out import drill_out as removal_card
+    from rivetkit.calculators.removal.drill_out import drill_out as removal_card
     from rivetkit.fasteners.part_number import parse_part_number
-    from rivetkit.reports.drill_out_report import drill_out_report
+    from rivetkit.reports.lookups.drill_out_report import drill_out_report
 
     if dimpled and countersunk:
         raise InputError(

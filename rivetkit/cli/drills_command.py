@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
     from rivetkit.drills import Drill, RivetDrill
     from rivetkit.reports.document import Report
-    from rivetkit.reports.drills_report import FoundDrill
+    from rivetkit.reports.lookups.drills_report import FoundDrill
 
 _EXAMPLES = """\b
 Examples:
@@ -87,7 +87,7 @@ def drills(
 
 def _chart(series: Sequence[str], inputs: dict[str, object], shared: Shared) -> Report:
     from rivetkit.drills import chart
-    from rivetkit.reports.drills_report import chart_report
+    from rivetkit.reports.lookups.drills_report import chart_report
 
     listed = [drill for drill in chart() if not series or drill.series in series]
     return chart_report(listed, inputs=inputs, length_unit=shared.units)
@@ -95,7 +95,7 @@ def _chart(series: Sequence[str], inputs: dict[str, object], shared: Shared) -> 
 
 def _rivet_chart(inputs: dict[str, object], shared: Shared) -> Report:
     from rivetkit.cli.rivet_drills import blind_drills, drills_that_differ
-    from rivetkit.reports.drills_report import rivet_chart_report
+    from rivetkit.reports.lookups.drills_report import rivet_chart_report
 
     return rivet_chart_report(
         _rivet_charts(shared),
@@ -129,7 +129,7 @@ def _look_up(
     inputs: dict[str, object],
     shared: Shared,
 ) -> Report:
-    from rivetkit.reports.drills_report import look_up_report
+    from rivetkit.reports.lookups.drills_report import look_up_report
 
     drill, size_in = _size_of(text, shared)
     among = tuple(series) or None
@@ -193,7 +193,7 @@ def _around(drill: Drill | None, size_in: float, series: Sequence[str] | None) -
 
 def _entry(answers: str, drill: Drill, size_in: float) -> FoundDrill:
     from rivetkit.drills import chart
-    from rivetkit.reports.drills_report import FoundDrill
+    from rivetkit.reports.lookups.drills_report import FoundDrill
 
     also = tuple(
         other.designation

@@ -12,7 +12,7 @@ from rivetkit.cli.output import emit
 from rivetkit.errors import InputError, RivetkitError
 
 if TYPE_CHECKING:
-    from rivetkit.calculators.expansion_answer import HeatQuestion, Held
+    from rivetkit.calculators.heat.answer import HeatQuestion, Held
 
 _EXAMPLES = """\b
 Examples:
@@ -70,8 +70,8 @@ def expansion(
     may follow, as in "acrylic cast". Left out, every coefficient on file is shown. Where documents
     differ, the pair with the larger difference is taken, and the report says so.
     """
-    from rivetkit.calculators.expansion_answer import answer_heat
-    from rivetkit.reports.expansion_report import coefficients_report, expansion_report
+    from rivetkit.calculators.heat.answer import answer_heat
+    from rivetkit.reports.lookups.expansion_report import coefficients_report, expansion_report
 
     book = shared.rule_book()
     inputs = {
@@ -123,8 +123,8 @@ def _question(
     gap: str | None,
     off_by: str | None,
 ) -> HeatQuestion:
-    from rivetkit.calculators.expansion_answer import HeatQuestion
-    from rivetkit.calculators.expansion_coefficients import expansion_rows
+    from rivetkit.calculators.heat.answer import HeatQuestion
+    from rivetkit.calculators.heat.coefficients import expansion_rows
     from rivetkit.quantities import parse_length_in, parse_temperature_degf
 
     _require(length, "--length", "give the part's length")

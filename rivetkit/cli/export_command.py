@@ -36,7 +36,7 @@ def export_dxf(*, job_file: str, bench: Bench, shared: Shared) -> int:
     rivet is settled are on the layer NO_RIVET_SETTLED, as wide as they were measured.
     """
     from rivetkit.cli.planned import planned_job
-    from rivetkit.reports.dxf_out import dxf_drawing, dxf_report
+    from rivetkit.reports.drawings.dxf_out import dxf_drawing, dxf_report
 
     to_screen = click.get_current_context().params.get("output") == "-"
     if shared.output is None and not to_screen:

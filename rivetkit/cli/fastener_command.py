@@ -11,9 +11,9 @@ from rivetkit.cli.output import emit
 from rivetkit.errors import InputError, OutOfTableError
 
 if TYPE_CHECKING:
-    from rivetkit.calculators.rivet_shear import RivetShear
+    from rivetkit.calculators.strength.rivet_shear import RivetShear
     from rivetkit.fasteners.fastener import Fastener
-    from rivetkit.reports.fastener_report import KnownRivet
+    from rivetkit.reports.lookups.fastener_report import KnownRivet
     from rivetkit.rules import RuleBook
 
 _EXAMPLES = """\b
@@ -34,7 +34,7 @@ def fastener(*, part: str, shared: Shared) -> int:
     """
     from rivetkit.fasteners.catalogue import nutplates
     from rivetkit.fasteners.part_number import parse_part_number
-    from rivetkit.reports.fastener_report import fastener_report
+    from rivetkit.reports.lookups.fastener_report import fastener_report
 
     inputs = {"part": part, **shared.described()}
     book = shared.rule_book()
@@ -49,12 +49,12 @@ def fastener(*, part: str, shared: Shared) -> int:
 
 
 def _known(rivet: Fastener, book: RuleBook) -> KnownRivet:
-    from rivetkit.calculators.head_volume import shop_head_limits
+    from rivetkit.calculators.lengths.head_volume import shop_head_limits
     from rivetkit.calculators.mass import rivet_mass_lb
     from rivetkit.fasteners import catalogue
     from rivetkit.fasteners.grammar import standards
     from rivetkit.fasteners.part_number import canonical_designation, stock_lengths_in
-    from rivetkit.reports.fastener_report import KnownRivet
+    from rivetkit.reports.lookups.fastener_report import KnownRivet
 
     standard = standards()[rivet.standard]
     try:
@@ -85,7 +85,7 @@ def _known(rivet: Fastener, book: RuleBook) -> KnownRivet:
 
 def _computed_shear(rivet: Fastener, book: RuleBook) -> RivetShear | None:
     """Return the shear by stress and hole, None where a table prints it or neither is on file."""
-    from rivetkit.calculators.rivet_shear import credited_hole, solid_shear
+    from rivetkit.calculators.strength.rivet_shear import credited_hole, solid_shear
     from rivetkit.fasteners.catalogue import shear_load
 
     if rivet.blind or shear_load(rivet) is not None:

@@ -40,10 +40,10 @@ def grip(
     are told as well.
     """
     from rivetkit.calculators.countersink import check_formed_layers
-    from rivetkit.calculators.grip import GripResult, Layer, choose_length
+    from rivetkit.calculators.lengths.grip import GripResult, Layer, choose_length
     from rivetkit.calculators.metal_contact import review_metals
     from rivetkit.fasteners.part_number import parse_part_number
-    from rivetkit.reports.grip_report import blind_report, solid_report
+    from rivetkit.reports.lookups.grip_report import blind_report, solid_report
 
     rivet = parse_part_number(family)
     book = shared.rule_book()

@@ -16,7 +16,7 @@ from rivetkit.errors import RivetkitError
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from rivetkit.job.drawing_in import DrawingIn
+    from rivetkit.job.drawing.parts import DrawingIn
     from rivetkit.reports.amounts import LengthUnit
 
 _EXAMPLES = """\b
@@ -67,8 +67,8 @@ def import_holes(
     for each hole, columns x, y and if you like diameter, in any order; its bare numbers are in
     --drawing-units, else in --units. json and html hold the data and what was skipped.
     """
-    from rivetkit.job.drawing_in import read_drawing
-    from rivetkit.job.drawing_text import holes_csv, job_fragment
+    from rivetkit.job.drawing.parts import read_drawing
+    from rivetkit.job.drawing.text import holes_csv, job_fragment
 
     unit = cast("LengthUnit", job_units or shared.units)
     part = None if rivet is None else _part(rivet)
@@ -85,7 +85,7 @@ def import_holes(
         if shared.format == "csv" or shared.output is not None:
             _tell_skipped(drawing, unit)
         return 0
-    from rivetkit.reports.import_report import import_report
+    from rivetkit.reports.plans.import_report import import_report
 
     inputs = {
         "drawing_file": drawing_file,
@@ -101,7 +101,7 @@ def import_holes(
 
 def _tell_skipped(drawing: DrawingIn, unit: LengthUnit) -> None:
     """Name what was left out, but for the layers that the person left out."""
-    from rivetkit.job.drawing_dxf import NOT_ASKED_FOR
+    from rivetkit.job.drawing.dxf import NOT_ASKED_FOR
     from rivetkit.quantities import words_in_unit
 
     for item in drawing.skipped:

@@ -13,7 +13,7 @@ from rivetkit.errors import InputError
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from rivetkit.calculators.row_layout_demands import Hit, KeepClear
+    from rivetkit.calculators.row_layout.demands import Hit, KeepClear
 
 _EXAMPLES = """\b
 Examples:
@@ -110,11 +110,11 @@ def layout(
     --break. Best is: fewest spaces outside the usual pitches, then fewest different pitches, then
     nearest to the wished pitch, then fewest rivets.
     """
-    from rivetkit.calculators.row_layout_answer import lay_out_seam
-    from rivetkit.calculators.row_layout_places import TAPE_STEP_IN
-    from rivetkit.calculators.row_layout_seam import demands_for
+    from rivetkit.calculators.row_layout.answer import lay_out_seam
+    from rivetkit.calculators.row_layout.places import TAPE_STEP_IN
+    from rivetkit.calculators.row_layout.seam import demands_for
     from rivetkit.fasteners.part_number import parse_part_number
-    from rivetkit.reports.layout_report import layout_report
+    from rivetkit.reports.layout.report import layout_report
 
     fastener = parse_part_number(part)
     book = shared.rule_book()
@@ -187,7 +187,7 @@ def _require_rows(rows: int, pattern: str | None, row_spacing: str | None) -> No
 
 
 def _hits(hits: Sequence[str], covers: Sequence[str], shared: Shared) -> list[Hit]:
-    from rivetkit.calculators.row_layout_demands import Hit
+    from rivetkit.calculators.row_layout.demands import Hit
 
     found = [Hit(shared.length_in(text, "--hit")) for text in hits]
     for text in covers:
@@ -202,7 +202,7 @@ def _hits(hits: Sequence[str], covers: Sequence[str], shared: Shared) -> list[Hi
 
 
 def _clears(clears: Sequence[str], clears_of: Sequence[str], shared: Shared) -> list[KeepClear]:
-    from rivetkit.calculators.row_layout_demands import KeepClear
+    from rivetkit.calculators.row_layout.demands import KeepClear
 
     found = []
     for text in clears:

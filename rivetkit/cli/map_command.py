@@ -32,7 +32,7 @@ def map_(*, job_file: str, sheet: str | None, bench: Bench, shared: Shared) -> i
     rivet or none are named. It is
     drawn whatever the plan comes to; the exit code tells.
     """
-    from rivetkit.reports.map_report import map_report
+    from rivetkit.reports.plans.map_report import map_report
 
     planned = planned_job(job_file, shared, bench=bench)
     inputs: dict[str, object] = {

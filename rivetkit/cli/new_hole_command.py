@@ -69,9 +69,9 @@ def new_hole(
     """
     from rivetkit.cli.planned import job_of, measured_plan
     from rivetkit.fasteners.part_number import parse_part_number
-    from rivetkit.planning.new_hole import NewHoleFinder, judged_at_nearest
+    from rivetkit.planning.new_hole.search import NewHoleFinder, judged_at_nearest
     from rivetkit.reports.cautions import NUTPLATE_BODIES
-    from rivetkit.reports.new_hole_report import free_stretches_report, new_hole_report
+    from rivetkit.reports.plans.new_hole_report import free_stretches_report, new_hole_report
 
     if (place is None) == (along is None):
         raise InputError(

@@ -12,11 +12,11 @@ from rivetkit.cli.output import emit
 from rivetkit.errors import InputError, OutOfTableError, RivetkitError
 
 if TYPE_CHECKING:
-    from rivetkit.calculators.cover_shape import CoverShape
-    from rivetkit.calculators.nutplate_ring import RingLayers
-    from rivetkit.calculators.screw_line import Screw
+    from rivetkit.calculators.nutplates.cover_shape import CoverShape
+    from rivetkit.calculators.nutplates.ring import RingLayers
+    from rivetkit.calculators.nutplates.screw_line import Screw
     from rivetkit.fasteners.nutplates import Nutplate
-    from rivetkit.reports.nutplate_data import KnownNutplate
+    from rivetkit.reports.lookups.nutplate_data import KnownNutplate
     from rivetkit.rules import RuleBook
 
 _EXAMPLES = """\b
@@ -104,10 +104,10 @@ def _told(given: dict[str, Any]) -> dict[str, object]:
 
 
 def _known(plate: Nutplate, given: dict[str, Any], book: RuleBook, shared: Shared) -> KnownNutplate:
-    from rivetkit.calculators.nutplate_place import nutplate_rivet, room_needed, screw_hole_size_in
+    from rivetkit.calculators.nutplates.place import nutplate_rivet, room_needed, screw_hole_size_in
     from rivetkit.fasteners import screw_holes
     from rivetkit.fasteners.catalogue import RivetHole, rivet_hole
-    from rivetkit.reports.nutplate_data import KnownNutplate
+    from rivetkit.reports.lookups.nutplate_data import KnownNutplate
 
     try:
         rivet = nutplate_rivet(plate, given["rivet"])
@@ -151,8 +151,8 @@ def _one(
     book: RuleBook,
     shared: Shared,
 ) -> int:
-    from rivetkit.calculators.nutplate_place import check_rivet_to_screw_hole
-    from rivetkit.reports.nutplate_report import single_report
+    from rivetkit.calculators.nutplates.place import check_rivet_to_screw_hole
+    from rivetkit.reports.lookups.nutplate_report import single_report
 
     for name in _RING_ONLY:
         if given[name] is not None:
@@ -175,9 +175,9 @@ def _ring(
     book: RuleBook,
     shared: Shared,
 ) -> int:
-    from rivetkit.calculators.nutplate_ring import lay_out_ring
-    from rivetkit.reports.nutplate_report import ring_report
-    from rivetkit.reports.nutplate_rows import nutplate_row
+    from rivetkit.calculators.nutplates.ring import lay_out_ring
+    from rivetkit.reports.lookups.nutplate_report import ring_report
+    from rivetkit.reports.lookups.nutplate_rows import nutplate_row
 
     line, screws = _line(given, shared)
     layers = _layers(given, shared)
@@ -205,7 +205,7 @@ def _ring(
 
 
 def _line(given: dict[str, Any], shared: Shared) -> tuple[CoverShape, tuple[Screw, ...]]:
-    from rivetkit.calculators.screw_line import screws_on_circle, screws_on_rectangle
+    from rivetkit.calculators.nutplates.screw_line import screws_on_circle, screws_on_rectangle
 
     round_, rectangle = given["round_"], given["rectangle"]
     if round_ is not None and rectangle is not None:
@@ -237,7 +237,7 @@ def _refuse_for(value: object, option: str, other: str) -> None:
 
 
 def _layers(given: dict[str, Any], shared: Shared) -> RingLayers:
-    from rivetkit.calculators.nutplate_ring import RingLayers
+    from rivetkit.calculators.nutplates.ring import RingLayers
 
     has_doubler = (given["doubler"] or "").strip().lower() != "none"
 
@@ -258,7 +258,7 @@ def _layers(given: dict[str, Any], shared: Shared) -> RingLayers:
 
 def _size(text: str, option: str, shared: Shared) -> CoverShape:
     """Return the outline a person wrote as D, WxH or WxHrR."""
-    from rivetkit.calculators.cover_shape import rectangle, round_shape
+    from rivetkit.calculators.nutplates.cover_shape import rectangle, round_shape
 
     sides, _, corner = text.lower().replace("\N{MULTIPLICATION SIGN}", "x").partition("r")
     pieces = sides.split("x")

@@ -125,7 +125,7 @@ class Shared:
         InputError
             When the text is no length, or nobody measures a hole so coarsely.
         """
-        from rivetkit.calculators.measured_size import require_hole_accuracy
+        from rivetkit.calculators.oversize.measured_size import require_hole_accuracy
 
         told_in = self.optional_length_in(text, what, allow_zero=True)
         try:

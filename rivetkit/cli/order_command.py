@@ -17,9 +17,9 @@ from rivetkit.errors import InputError
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
-    from rivetkit.job.bench_sheet import FilledSheet
+    from rivetkit.job.worksheet.sheet import FilledSheet
     from rivetkit.planning.plan import Plan
-    from rivetkit.reports.order_report import JobInOrder
+    from rivetkit.reports.plans.order_report import JobInOrder
 
 _EXAMPLES = """\b
 Examples:
@@ -67,7 +67,7 @@ def order(
     different units are listed in inches unless --units tells.
     """
     from rivetkit.planning.order_list import joint_policy, order_list
-    from rivetkit.reports.order_report import order_report
+    from rivetkit.reports.plans.order_report import order_report
 
     _require_each_once(job_files)
     jobs = _named(job_files, _plans(job_files, bench, shared))
@@ -106,8 +106,8 @@ def _plans(files: Sequence[str], bench: Bench, shared: Shared) -> list[Plan]:
     read = jobs_of(files, shared)
     sheets: list[list[FilledSheet]] = [[] for _ in files]
     if bench.files:
-        from rivetkit.job.bench_match import SheetsJob, job_of_sheet
-        from rivetkit.job.bench_sheet import open_bench_sheet
+        from rivetkit.job.worksheet.match import SheetsJob, job_of_sheet
+        from rivetkit.job.worksheet.sheet import open_bench_sheet
         from rivetkit.planning.worksheet import known_holes
 
         listed = []
@@ -125,7 +125,7 @@ def _plans(files: Sequence[str], bench: Bench, shared: Shared) -> list[Plan]:
 
 def _named(files: Sequence[str], plans: list[Plan]) -> list[JobInOrder]:
     """Return the jobs under their names; of one name twice, each with its file."""
-    from rivetkit.reports.order_report import JobInOrder
+    from rivetkit.reports.plans.order_report import JobInOrder
 
     counts = Counter(plan.job.name for plan in plans)
     return [

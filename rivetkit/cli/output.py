@@ -59,22 +59,22 @@ def emit(report: Report, shared: Shared, *, whole: Report | None = None) -> int:
 def _rendered(report: Report, shared: Shared) -> str:
     """Return the report in the format asked for; only its writer is imported."""
     if shared.format == "json":
-        from rivetkit.reports.json_report import render_json
+        from rivetkit.reports.formats.json_report import render_json
 
         return render_json(report)
     if shared.format == "csv":
-        from rivetkit.reports.csv_report import render_csv
+        from rivetkit.reports.formats.csv_report import render_csv
 
         return render_csv(report).removesuffix("\n")
     if shared.format == "html":
-        from rivetkit.reports.html_report import render_html
+        from rivetkit.reports.formats.html_report import render_html
 
         return render_html(report, explain=shared.explain)
     if shared.format == "svg":
-        from rivetkit.reports.svg_map import render_svg
+        from rivetkit.reports.drawings.svg_map import render_svg
 
         return render_svg(report)
-    from rivetkit.reports.text_report import render_text
+    from rivetkit.reports.formats.text_report import render_text
 
     to_screen = shared.output is None and wants_colour()
     return render_text(report, explain=shared.explain, colour=to_screen)

@@ -14,7 +14,12 @@ from rivetkit.errors import InputError
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from rivetkit.calculators.oversize import LayerEdge, MeasuredHole, Neighbour, OversizeLayer
+    from rivetkit.calculators.oversize.candidates import (
+        LayerEdge,
+        MeasuredHole,
+        Neighbour,
+        OversizeLayer,
+    )
     from rivetkit.calculators.stack import Form
     from rivetkit.fasteners.fastener import Fastener
     from rivetkit.rules import RuleBook
@@ -142,9 +147,9 @@ def oversize(
 
     PART is the rivet taken out, such as MS20470AD4; its length does not matter.
     """
-    from rivetkit.calculators.oversize import clean_up_working, oversize_options
+    from rivetkit.calculators.oversize.candidates import clean_up_working, oversize_options
     from rivetkit.fasteners.part_number import parse_part_number
-    from rivetkit.reports.oversize_report import oversize_report
+    from rivetkit.reports.lookups.oversize_report import oversize_report
 
     rivet = parse_part_number(part)
     book = shared.rule_book()
@@ -203,7 +208,7 @@ def _nominal_in(rivet: Fastener, book: RuleBook) -> float:
 def _measured(
     hole: str, axis: str | None, moved: str | None, nominal_in: float, shared: Shared
 ) -> MeasuredHole:
-    from rivetkit.calculators.cleanup_hole import Grown, MeasuredHole, grown_hole
+    from rivetkit.calculators.oversize.cleanup_hole import Grown, MeasuredHole, grown_hole
 
     least_in, greatest_in = _hole_sizes(hole, nominal_in, shared)
     axis_deg = None if axis is None else _direction(axis, "--axis")
@@ -219,7 +224,7 @@ def _measured(
 
 
 def _hole_sizes(text: str, nominal_in: float, shared: Shared) -> tuple[float, float]:
-    from rivetkit.calculators.measured_size import require_near_nominal
+    from rivetkit.calculators.oversize.measured_size import require_near_nominal
 
     pieces = [piece.strip() for piece in re.split("[xX*\N{MULTIPLICATION SIGN}]", text)]
     two = len(pieces) == 1 and _TWO_SIZES.match(pieces[0])
@@ -272,7 +277,7 @@ def _layers(
     no_oversize: Iterable[str],
     shared: Shared,
 ) -> list[OversizeLayer]:
-    from rivetkit.calculators.oversize import OversizeLayer
+    from rivetkit.calculators.oversize.candidates import OversizeLayer
 
     edges_of = _named(edges, "--edge-in-layer", "rib=.25, or rib=? if unknown")
     sheet_of = _once_each(_named(sheets, "--sheet", "skin=.032, or skin=.032:dimpled"), "--sheet")
@@ -299,7 +304,7 @@ def _layers(
 
 def _edges(texts: list[str], option: str, shared: Shared) -> list[LayerEdge]:
     """Return the edges of one layer; where there are several, each has a name."""
-    from rivetkit.calculators.oversize import LayerEdge
+    from rivetkit.calculators.oversize.candidates import LayerEdge
 
     found = []
     for number, text in enumerate(texts, start=1):
@@ -365,8 +370,8 @@ def _form(text: str, option: str) -> Form:
 def _neighbours(
     pitch: str | None, row_spacing: str | None, rows: int, part: str | None, shared: Shared
 ) -> list[Neighbour] | None:
-    from rivetkit.calculators.oversize import Neighbour
-    from rivetkit.calculators.oversize_sizes import head_size
+    from rivetkit.calculators.oversize.candidates import Neighbour
+    from rivetkit.calculators.oversize.sizes import head_size
     from rivetkit.fasteners.part_number import parse_part_number
 
     pitch_in = shared.optional_length_in(pitch, "--pitch")

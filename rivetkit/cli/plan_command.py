@@ -47,7 +47,7 @@ def plan(
     html is a traveller to print: hole map, boxes to tick, order list, sign-off, and, with formula
     and source, all that did not pass and the closest of what did; --explain has every check.
     """
-    from rivetkit.reports.plan_report import in_short, plan_report
+    from rivetkit.reports.plans.plan_report import in_short, plan_report
 
     planned = planned_job(job_file, shared, bench=bench, assume_oversize=assume_oversize)
     inputs = {
@@ -64,7 +64,7 @@ def plan(
             mend="leave one of them out",
         )
     if shared.format == "html":
-        from rivetkit.reports.traveller import as_traveller
+        from rivetkit.reports.plans.traveller import as_traveller
 
         report = as_traveller(report, planned)
     elif quiet:

@@ -13,8 +13,8 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
 
     from rivetkit.cli.options import Bench, Shared
-    from rivetkit.job.bench_sheet import FilledSheet
     from rivetkit.job.model import Job
+    from rivetkit.job.worksheet.sheet import FilledSheet
     from rivetkit.planning.plan import Plan
     from rivetkit.rules import RuleBook
 
@@ -55,7 +55,7 @@ def measured_plan(job: Job, job_file: str, bench: Bench, assume_oversize: int = 
     """
     if not bench.files:
         return None
-    from rivetkit.job.bench_sheet import open_bench_sheet
+    from rivetkit.job.worksheet.sheet import open_bench_sheet
 
     return plan_of(
         job,
@@ -87,8 +87,8 @@ def plan_of(
     if not sheets:
         with naming_file(job_file):
             return plan_job(job, assume_oversize=assume_oversize, tell=tell)
-    from rivetkit.calculators.oversize import FURTHER_STEPS
-    from rivetkit.job.bench_sheet import read_bench_sheet, together
+    from rivetkit.calculators.oversize.candidates import FURTHER_STEPS
+    from rivetkit.job.worksheet.sheet import read_bench_sheet, together
     from rivetkit.planning.worksheet import known_holes
 
     with naming_file(job_file):

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from rivetkit.handbook.rows.holes import RivetHoleRow
-    from rivetkit.reports.drills_report import NamedDrill
+    from rivetkit.reports.lookups.drills_report import NamedDrill
     from rivetkit.rules import RuleBook
 
 
@@ -52,7 +52,7 @@ def blind_drills() -> dict[str, tuple[NamedDrill, ...]]:
 def _named(row: RivetHoleRow, bounds: RivetHoleRow | None) -> NamedDrill:
     from rivetkit.drills import find_drill
     from rivetkit.fasteners.grammar import to_inches
-    from rivetkit.reports.drills_report import NamedDrill
+    from rivetkit.reports.lookups.drills_report import NamedDrill
 
     least, most = (bounds.hole_min, bounds.hole_max) if bounds else (None, None)
     return NamedDrill(

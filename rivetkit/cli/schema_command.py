@@ -42,8 +42,8 @@ def schema(*, keys: bool, output: str | None) -> int:
 
 
 def _keys() -> str:
-    from rivetkit.reports.job_keys_report import job_keys_report
-    from rivetkit.reports.text_report import render_text
+    from rivetkit.reports.formats.text_report import render_text
+    from rivetkit.reports.plans.job_keys_report import job_keys_report
 
     return render_text(job_keys_report(), explain=False)
 
@@ -51,6 +51,6 @@ def _keys() -> str:
 def _schema() -> str:
     import json
 
-    from rivetkit.job.schema import job_schema
+    from rivetkit.job.keys.schema import job_schema
 
     return json.dumps(job_schema(), indent=2)

@@ -42,8 +42,8 @@ def _report(name: str | None, inputs: dict[str, object], shared: Shared) -> Repo
     from rivetkit.handbook import load_table
     from rivetkit.handbook.ledger import documents, table_ledger
     from rivetkit.handbook.rows.every import TABLES
-    from rivetkit.reports import rules_report
-    from rivetkit.reports import sources_report as reports
+    from rivetkit.reports.lookups import rules_report
+    from rivetkit.reports.lookups import sources_report as reports
 
     unit = shared.units
     if name is None:

@@ -86,7 +86,7 @@ def spacing(
     from rivetkit.calculators.metal_contact import review_metals
     from rivetkit.calculators.spacing import edge_margin, spacing_checks
     from rivetkit.fasteners.part_number import parse_part_number
-    from rivetkit.reports.spacing_report import spacing_report
+    from rivetkit.reports.lookups.spacing_report import spacing_report
 
     fastener = parse_part_number(part)
     book = shared.rule_book()

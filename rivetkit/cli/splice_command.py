@@ -11,8 +11,8 @@ from rivetkit.cli.output import emit
 from rivetkit.errors import InputError
 
 if TYPE_CHECKING:
-    from rivetkit.calculators.rivets_required import Joint, RivetsRequired
-    from rivetkit.calculators.splice_rows import SpliceRows
+    from rivetkit.calculators.splice.rivets_required import Joint, RivetsRequired
+    from rivetkit.calculators.splice.rows import SpliceRows
     from rivetkit.fasteners.fastener import Fastener
     from rivetkit.rules import RuleBook
 
@@ -66,9 +66,9 @@ def splice(
     The printed tables, the formula behind them and the allowables are shown beside each other, and
     the strictest is named.
     """
-    from rivetkit.calculators.rivets_required import rivets_required
+    from rivetkit.calculators.splice.rivets_required import rivets_required
     from rivetkit.materials import require_spelling
-    from rivetkit.reports.splice_report import splice_report
+    from rivetkit.reports.lookups.splice_report import splice_report
 
     book = shared.rule_book()
     try:
@@ -115,7 +115,7 @@ def splice(
 
 def _fastener(rivet: str | None, diameter: str | None, shared: Shared) -> Fastener | None:
     """Return the rivet, or none for the bolt column."""
-    from rivetkit.calculators.splice_tables import BOLT, rivet_of_tables
+    from rivetkit.calculators.splice.tables import BOLT, rivet_of_tables
     from rivetkit.fasteners.part_number import parse_part_number
 
     if (rivet is None) == (diameter is None):
@@ -137,8 +137,8 @@ def _rows(
     rows: int | None,
     edge_in: float | None,
 ) -> SpliceRows:
-    from rivetkit.calculators.splice_rows import splice_rows
-    from rivetkit.calculators.splice_tables import bolt_diameter_in
+    from rivetkit.calculators.splice.rows import splice_rows
+    from rivetkit.calculators.splice.tables import bolt_diameter_in
 
     return splice_rows(
         count,

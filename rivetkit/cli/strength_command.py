@@ -14,8 +14,8 @@ from rivetkit.errors import InputError
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from rivetkit.calculators.joint_strength import StrengthLayer
-    from rivetkit.calculators.strength_review import Compression
+    from rivetkit.calculators.strength.joint_strength import StrengthLayer
+    from rivetkit.calculators.strength.strength_review import Compression
 
 _EXAMPLES = """\b
 Examples:
@@ -71,10 +71,10 @@ def strength(
     on as thickness:alloy, with a name and the form of the hole where they matter:
     skin=.032:2024-T3:dimpled.
     """
-    from rivetkit.calculators.strength_review import review_strength
+    from rivetkit.calculators.strength.strength_review import review_strength
     from rivetkit.fasteners.part_number import parse_part_number
     from rivetkit.quantities import parse_force_lbf
-    from rivetkit.reports.strength_report import strength_report
+    from rivetkit.reports.lookups.strength_report import strength_report
 
     fastener = parse_part_number(part)
     review = review_strength(
@@ -107,7 +107,7 @@ def strength(
 def _layers(
     texts: Sequence[str], edge: str | None, layer_edges: Sequence[str], shared: Shared
 ) -> list[StrengthLayer]:
-    from rivetkit.calculators.joint_strength import StrengthLayer
+    from rivetkit.calculators.strength.joint_strength import StrengthLayer
 
     common_in = shared.optional_length_in(edge, "--edge", allow_zero=True)
     edges_in = _layer_edges(layer_edges, shared)
@@ -154,7 +154,7 @@ def _layer_edges(texts: Sequence[str], shared: Shared) -> dict[str, float]:
 
 
 def _compression(text: str | None, pitch: str | None) -> Compression | None:
-    from rivetkit.calculators.strength_review import Compression
+    from rivetkit.calculators.strength.strength_review import Compression
     from rivetkit.quantities import parse_stress_ksi
 
     if text is None:

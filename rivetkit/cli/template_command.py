@@ -17,8 +17,8 @@ from rivetkit.errors import InputError
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from rivetkit.reports.map_view import MapView
-    from rivetkit.reports.template_pages import Paper
+    from rivetkit.reports.drawings.map_view import MapView
+    from rivetkit.reports.template.pages import Paper
 
 _EXAMPLES = """\b
 Examples:
@@ -53,9 +53,9 @@ def template(
     has a box instead of a cross. It is drawn whatever the plan comes to; the
     exit code tells.
     """
-    from rivetkit.reports.map_view import map_views
-    from rivetkit.reports.template_pdf import render_template, template_sheets
-    from rivetkit.reports.template_report import template_report
+    from rivetkit.reports.drawings.map_view import map_views
+    from rivetkit.reports.template.pdf import render_template, template_sheets
+    from rivetkit.reports.template.report import template_report
 
     file = _pdf_name(shared.output)
     planned = planned_job(job_file, shared, bench=bench)

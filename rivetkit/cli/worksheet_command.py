@@ -41,7 +41,7 @@ def worksheet(*, job_file: str, rows: tuple[str, ...], measured: str | None, sha
     already is never written over.
     """
     from rivetkit.cli.planned import job_of, naming_file
-    from rivetkit.job.bench_sheet import (
+    from rivetkit.job.worksheet.sheet import (
         BenchSheet,
         open_bench_sheet,
         read_bench_sheet,
@@ -64,7 +64,7 @@ def worksheet(*, job_file: str, rows: tuple[str, ...], measured: str | None, sha
         filled = read_bench_sheet(sheet, known_holes(job), job_name=job.name)
     filled.only_for({line.hole for line in lines})
     if shared.format != "csv":
-        from rivetkit.reports.worksheet_report import worksheet_report
+        from rivetkit.reports.plans.worksheet_report import worksheet_report
 
         inputs = {"job_file": job_file, "rows": list(rows), **shared.described()}
         report = worksheet_report(

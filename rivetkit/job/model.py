@@ -15,8 +15,8 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-    from rivetkit.calculators.grip import Form
-    from rivetkit.calculators.nutplate_lugs import PlacedPlate
+    from rivetkit.calculators.lengths.grip import Form
+    from rivetkit.calculators.nutplates.lugs import PlacedPlate
     from rivetkit.fasteners.catalogue import Nutplate
     from rivetkit.fasteners.fastener import Fastener
     from rivetkit.geometry.curves import Point, Points

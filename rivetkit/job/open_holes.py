@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from rivetkit.calculators.nutplate_place import screw_hole_size_in
+from rivetkit.calculators.nutplates.place import screw_hole_size_in
 from rivetkit.checks import LIMIT_TOLERANCE
 from rivetkit.errors import InputError, OutOfTableError
 from rivetkit.fasteners.catalogue import rivet_hole

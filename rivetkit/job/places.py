@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from rivetkit.calculators.nutplate_lugs import PlacedPlate, placed_plate
+from rivetkit.calculators.nutplates.lugs import PlacedPlate, placed_plate
 from rivetkit.errors import InputError, RivetkitError
 from rivetkit.geometry.curves import Points, points_along, polyline_length_in
 from rivetkit.job.fields import told

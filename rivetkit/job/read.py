@@ -8,14 +8,15 @@ from pathlib import Path
 from typing import Any, cast, get_args
 
 from rivetkit.calculators.limits import require_accuracy, require_thickness
-from rivetkit.calculators.measured_size import require_hole_accuracy
-from rivetkit.calculators.nutplate_place import screw_hole_size_in
+from rivetkit.calculators.nutplates.place import screw_hole_size_in
 from rivetkit.calculators.order import SparesPolicy
+from rivetkit.calculators.oversize.measured_size import require_hole_accuracy
 from rivetkit.errors import InputError, RivetkitError
 from rivetkit.geometry.outline import Boundary, Circle
-from rivetkit.job.drawing_text import FILL_IN
+from rivetkit.job.drawing.text import FILL_IN
 from rivetkit.job.fields import Fields
 from rivetkit.job.files import STANDARD_INPUT, read_text_file
+from rivetkit.job.keys.unknown import refuse_unknown_keys
 from rivetkit.job.model import (
     MAX_HOLES,
     SAME_HOLE_IN,
@@ -32,7 +33,6 @@ from rivetkit.job.open_holes import with_open_holes
 from rivetkit.job.outlines import read_boundary
 from rivetkit.job.rows import read_row
 from rivetkit.job.toml_words import not_toml
-from rivetkit.job.unknown_keys import refuse_unknown_keys
 from rivetkit.materials import require_spelling
 from rivetkit.quantities import error_in_unit, joined_words, parse_temperature_degf
 from rivetkit.rules import DEFAULT_RULE_SET, Override, RuleBook

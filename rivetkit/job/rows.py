@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, cast, get_args
 
-from rivetkit.calculators.grip import Form
-from rivetkit.calculators.nutplate_place import require_lug_rivet
+from rivetkit.calculators.lengths.grip import Form
+from rivetkit.calculators.nutplates.place import require_lug_rivet
 from rivetkit.errors import InputError
 from rivetkit.fasteners.catalogue import Nutplate, nutplate
 from rivetkit.fasteners.fastener import Fastener, without_length
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
     from pathlib import Path
 
-    from rivetkit.calculators.nutplate_lugs import PlacedPlate
+    from rivetkit.calculators.nutplates.lugs import PlacedPlate
     from rivetkit.geometry.curves import Points
 
 

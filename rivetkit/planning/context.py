@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from rivetkit.calculators.grip import Layer as GripLayer
-from rivetkit.calculators.oversize import size_steps
+from rivetkit.calculators.lengths.grip import Layer as GripLayer
+from rivetkit.calculators.oversize.candidates import size_steps
 from rivetkit.fasteners.fastener import without_length
 from rivetkit.planning.near_edges import near_edges_in
 from rivetkit.planning.stray import Stray, near_row_ends, row_stray

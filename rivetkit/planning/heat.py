@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from rivetkit.calculators.expansion import differences, rows_out_of_range
-from rivetkit.calculators.expansion_coefficients import expansion_per_degf
-from rivetkit.calculators.match_drilling import check_match_drilling
+from rivetkit.calculators.heat.coefficients import expansion_per_degf
+from rivetkit.calculators.heat.expansion import differences, rows_out_of_range
+from rivetkit.calculators.heat.match_drilling import check_match_drilling
 from rivetkit.checks import Check, Term, Verdict
 from rivetkit.errors import OutOfTableError, RivetkitError
 from rivetkit.fasteners.catalogue import rivet_hole
@@ -20,7 +20,7 @@ from rivetkit.quantities import length_words
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from rivetkit.calculators.expansion import Difference
+    from rivetkit.calculators.heat.expansion import Difference
     from rivetkit.handbook import Citation
     from rivetkit.job.model import Row
     from rivetkit.planning.context import Context

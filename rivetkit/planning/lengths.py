@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from rivetkit.calculators.grip import Layer as GripLayer
-from rivetkit.calculators.grip import assess_length, choose_length, grip_of
+from rivetkit.calculators.lengths.grip import Layer as GripLayer
+from rivetkit.calculators.lengths.grip import assess_length, choose_length, grip_of
 from rivetkit.checks import Check, not_checked
 from rivetkit.errors import RivetkitError
 from rivetkit.fasteners.catalogue import stock_grips

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from rivetkit.calculators.oversize_sizes import head_size
+from rivetkit.calculators.oversize.sizes import head_size
 from rivetkit.calculators.spacing import edge_question, held_to_row_spacing, pitch_question
 from rivetkit.checks import MM_PER_IN
 

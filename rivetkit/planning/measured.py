@@ -7,9 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from rivetkit.calculators.cleanup_hole import MeasuredHole, grown_hole, middle_move
-from rivetkit.calculators.hole_move import STILL, Move
-from rivetkit.calculators.oversize import (
+from rivetkit.calculators.oversize.candidates import (
     FURTHER_STEPS,
     Candidate,
     Neighbour,
@@ -18,7 +16,9 @@ from rivetkit.calculators.oversize import (
     beyond_its_play,
     oversize_options,
 )
-from rivetkit.calculators.oversize_sizes import head_size, hole_limits, size_steps
+from rivetkit.calculators.oversize.cleanup_hole import MeasuredHole, grown_hole, middle_move
+from rivetkit.calculators.oversize.hole_move import STILL, Move
+from rivetkit.calculators.oversize.sizes import head_size, hole_limits, size_steps
 from rivetkit.checks import LIMIT_TOLERANCE, Check, Term, Verdict, make_check
 from rivetkit.errors import InputError, RivetkitError
 from rivetkit.fasteners.fastener import Fastener, without_length
@@ -35,8 +35,8 @@ if TYPE_CHECKING:
 
     from rivetkit.fasteners.nutplates import Nutplate
     from rivetkit.geometry.neighbours import Pairs
-    from rivetkit.job.bench_sheet import BenchHole
     from rivetkit.job.holes import Holes
+    from rivetkit.job.worksheet.sheet import BenchHole
     from rivetkit.planning.context import Context
     from rivetkit.planning.row_lines import PairsAcross
     from rivetkit.planning.told_edges import ToldEdge

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from rivetkit.calculators.oversize import OversizeLayer, hole_limits
-from rivetkit.calculators.oversize_place import REFUSED, member_checks
+from rivetkit.calculators.oversize.candidates import OversizeLayer, hole_limits
+from rivetkit.calculators.oversize.place import REFUSED, member_checks
 from rivetkit.calculators.rivet_diameter import check_stringer_leg
 from rivetkit.checks import LIMIT_TOLERANCE, Check, not_checked
 from rivetkit.fasteners.fastener import without_length

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from rivetkit.calculators.hole_move import Bow, Stretch
+from rivetkit.calculators.oversize.hole_move import Bow, Stretch
 from rivetkit.geometry.outline import ON_BOUNDARY_IN, Boundary, Rims
 from rivetkit.geometry.spots import Spots
 

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from rivetkit.calculators.oversize_heads import check_heads
-from rivetkit.calculators.oversize_sizes import head_size
+from rivetkit.calculators.oversize.heads import check_heads
+from rivetkit.calculators.oversize.sizes import head_size
 from rivetkit.calculators.pitch import PITCH_LEAST
 from rivetkit.calculators.spacing import (
     check_apart,

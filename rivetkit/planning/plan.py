@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from rivetkit.calculators.oversize import FURTHER_STEPS
+from rivetkit.calculators.oversize.candidates import FURTHER_STEPS
 from rivetkit.checks import Check, Verdict, not_checked, worst_verdict
 from rivetkit.job.holes import Holes, lay_out
 from rivetkit.planning.balance import Balance, balance_change
@@ -26,10 +26,10 @@ from rivetkit.planning.pitches import Pitches, pitches
 from rivetkit.planning.removal import RemovalLine, removal_lines
 from rivetkit.planning.reserve import Reserve, one_size_up, reserve
 from rivetkit.planning.screws import ScrewMargins, screw_margins
-from rivetkit.planning.sheet_strength import sheet_strength
 from rivetkit.planning.sheets import left_formed_checks, sheet_checks
-from rivetkit.planning.strength_change import StrengthChange, strength_changes
-from rivetkit.planning.taken_out import came_out_of, taken_out
+from rivetkit.planning.strength.change import StrengthChange, strength_changes
+from rivetkit.planning.strength.sheet_strength import sheet_strength
+from rivetkit.planning.strength.taken_out import came_out_of, taken_out
 from rivetkit.planning.tools import ToolList, tool_list
 from rivetkit.planning.unheld import unheld_sheets
 from rivetkit.planning.unlisted import unlisted_layers
@@ -42,8 +42,8 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from rivetkit.job.bench_sheet import BenchHole, BenchNote
     from rivetkit.job.model import Job
+    from rivetkit.job.worksheet.sheet import BenchHole, BenchNote
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from rivetkit.calculators.drill_out import DrillOut, drill_out
+from rivetkit.calculators.removal.drill_out import DrillOut, drill_out
 from rivetkit.errors import RivetkitError
 
 if TYPE_CHECKING:
-    from rivetkit.calculators.grip import Layer as GripLayer
+    from rivetkit.calculators.lengths.grip import Layer as GripLayer
     from rivetkit.fasteners.fastener import Fastener
     from rivetkit.planning.context import Context
     from rivetkit.planning.lengths import FittedGroup

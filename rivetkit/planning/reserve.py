@@ -11,8 +11,8 @@ import numpy as np
 
 from rivetkit.calculators.countersink import DIMPLE, check_formed_layers
 from rivetkit.calculators.heel_distance import HEEL_RULE
-from rivetkit.calculators.nutplate_lugs import check_lug_hole
-from rivetkit.calculators.oversize import size_steps
+from rivetkit.calculators.nutplates.lugs import check_lug_hole
+from rivetkit.calculators.oversize.candidates import size_steps
 from rivetkit.calculators.rivet_diameter import check_diameter_for_sheet, check_stringer_leg
 from rivetkit.calculators.spacing import edge_question
 from rivetkit.checks import LIMIT_TOLERANCE, Verdict

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from rivetkit.calculators.nutplate_lugs import ROOM_SURE_RULE, check_lug_room, lug_gap
-from rivetkit.calculators.nutplate_place import (
+from rivetkit.calculators.nutplates.lugs import ROOM_SURE_RULE, check_lug_room, lug_gap
+from rivetkit.calculators.nutplates.place import (
     SCREW_EDGE_RULE,
     SCREW_SPACING_RULE,
     check_screw_edge,
@@ -26,7 +26,7 @@ from rivetkit.quantities import length_words
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
-    from rivetkit.calculators.nutplate_lugs import PlacedPlate
+    from rivetkit.calculators.nutplates.lugs import PlacedPlate
     from rivetkit.fasteners.nutplates import Nutplate
     from rivetkit.geometry.curves import Point
     from rivetkit.job.model import Job, Layer, Row

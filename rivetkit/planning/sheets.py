@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from rivetkit.calculators.countersink import check_formed_layers
 from rivetkit.calculators.metal_contact import review_metals
-from rivetkit.calculators.nutplate_lugs import check_lug_hole
+from rivetkit.calculators.nutplates.lugs import check_lug_hole
 from rivetkit.calculators.rivet_diameter import check_diameter_for_sheet
 from rivetkit.checks import Check, not_checked, word_check
 from rivetkit.handbook import Citation
@@ -60,7 +60,8 @@ def left_formed_checks(removed: Context | None, job: Job) -> tuple[Check, ...]:
     Parameters
     ----------
     removed
-        The rows of those rivets, as :func:`~rivetkit.planning.taken_out.taken_out` has them.
+        The rows of those rivets, as
+        :func:`~rivetkit.planning.strength.taken_out.taken_out` has them.
     job
         The job; a row of it that replaces one and is formed alike takes its holes over.
     """

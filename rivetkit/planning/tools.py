@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from rivetkit.calculators.drill_out import least_punch
+from rivetkit.calculators.removal.drill_out import least_punch
 from rivetkit.fasteners.catalogue import rivet_hole
 
 if TYPE_CHECKING:

@@ -5,13 +5,13 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from rivetkit.calculators.oversize import HoleLimits, hole_limits
+from rivetkit.calculators.oversize.candidates import HoleLimits, hole_limits
 from rivetkit.checks import LIMIT_TOLERANCE
 from rivetkit.errors import InputError, OutOfTableError
 from rivetkit.fasteners.catalogue import rivet_hole
 from rivetkit.fasteners.fastener import without_length
-from rivetkit.job.bench_sheet import KnownHole, SheetLine
 from rivetkit.job.holes import lay_out
+from rivetkit.job.worksheet.sheet import KnownHole, SheetLine
 from rivetkit.planning.context import Context
 from rivetkit.planning.near_edges import nearest_of
 from rivetkit.planning.told_edges import told_at

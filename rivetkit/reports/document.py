@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from rivetkit.checks import Check
     from rivetkit.handbook import Citation
     from rivetkit.reports.amounts import LengthUnit
-    from rivetkit.reports.map_view import MapView
+    from rivetkit.reports.drawings.map_view import MapView
 
 Align = Literal["left", "right"]
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from rivetkit.calculators.expansion_coefficients import DEGF_PER_DEGC
+from rivetkit.calculators.heat.coefficients import DEGF_PER_DEGC
 
 #: Ice melts at this many degrees F (the definition of the scales).
 _ICE_DEGF = 32.0

@@ -9,8 +9,8 @@ from pathlib import Path
 
 from big_jobs import long_rows
 
-from rivetkit.job.bench_lines import AXIS, BOXES, GREATEST, LEAST
-from rivetkit.job.bench_sheet import (
+from rivetkit.job.worksheet.lines import AXIS, BOXES, GREATEST, LEAST
+from rivetkit.job.worksheet.sheet import (
     BenchSheet,
     KnownHole,
     TypedLine,

@@ -18,8 +18,8 @@ from big_jobs import SHAPES
 from scipy.spatial import cKDTree
 
 from rivetkit.planning.plan import plan_job
-from rivetkit.reports.plan_report import plan_report
-from rivetkit.reports.text_report import render_text
+from rivetkit.reports.formats.text_report import render_text
+from rivetkit.reports.plans.plan_report import plan_report
 
 if TYPE_CHECKING:
     from collections.abc import Callable

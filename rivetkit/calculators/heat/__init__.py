@@ -1,0 +1,1 @@
+"""Growth with heat, and holes that are off with it."""

@@ -1,0 +1,1 @@
+"""Nutplates: one, its lugs, and a ring of them round an opening."""

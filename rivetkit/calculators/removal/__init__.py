@@ -1,0 +1,1 @@
+"""Taking a rivet out without opening its hole."""

@@ -1,0 +1,1 @@
+"""How strong a riveted joint is, and what gives way first."""

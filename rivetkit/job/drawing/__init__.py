@@ -1,0 +1,1 @@
+"""A drawing read: circles, lines and outlines of a DXF file."""

@@ -1,0 +1,1 @@
+"""As strong as before: rows, sheets and what comes out for good."""

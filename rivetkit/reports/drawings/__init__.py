@@ -1,0 +1,1 @@
+"""Hole maps and drawings."""

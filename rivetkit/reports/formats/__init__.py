@@ -1,0 +1,1 @@
+"""One writer a format; each walks the document model and computes nothing."""

@@ -1,0 +1,1 @@
+"""A row layout as a report."""

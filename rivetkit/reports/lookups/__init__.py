@@ -1,0 +1,1 @@
+"""Reports on one question, without a job."""

@@ -1,0 +1,1 @@
+"""Reports over a job: its plan, map, order, worksheet."""

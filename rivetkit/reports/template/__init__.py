@@ -1,0 +1,1 @@
+"""Full-size templates: pages to tape together."""
