@@ -271,7 +271,7 @@ def across_table(plan: Plan, length_unit: LengthUnit) -> Table:
         Column("nearest hole", wrap=True),
         Column("distance", length_unit, align="right", weight=7),
         Column("held to", weight=7),
-        Column("is", length_unit, align="right", weight=7),
+        Column("value", length_unit, align="right", weight=7),
         Column("least", length_unit, align="right", weight=9),
         Column("margin", length_unit, align="right", weight=8),
         Column("verdict"),
