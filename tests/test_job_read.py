@@ -9,6 +9,7 @@ from job_texts import HEAD, JOB, MEMBER, ROW, SHEET
 from rivetkit.errors import InputError
 from rivetkit.job.model import MAX_HOLES
 from rivetkit.job.read import parse_job, read_job
+from rivetkit.quantities import error_in_unit
 
 WRONG = [
     ("", "job: the file is empty; see examples/"),
@@ -91,7 +92,7 @@ WRONG = [
             'to = [10, 6] },\n  { name = "back", to = [0, 6]',
             'to = [0, 6] },\n  { name = "back", to = [10, 6]',
         ),
-        "sheet 'skin': outline: the outline crosses or touches itself (Self-intersection[5 3])",
+        "sheet 'skin': outline: the outline crosses or touches itself at (5, 3) in",
     ),
     (
         HEAD + SHEET.split("edges")[0] + 'edges = [{ name = "a", to = [1, 0] }]\n' + MEMBER + ROW,
@@ -400,3 +401,19 @@ def test_not_measured_at_another_key_is_told_where_it_belongs(key):
     text = f'{HEAD}{SHEET}[[member]]\nname = "rib"\nkind = "rib"\nthickness = 0.025\n'
     with pytest.raises(InputError, match=f"member 'rib': {key}: .*write edge = \"not measured\""):
         parse_job(f'{text}{key} = "not measured"\n{ROW}')
+
+
+def test_where_an_outline_crosses_itself_is_told_in_the_unit_of_the_job():
+    # Geometry: the diagonals of a rectangle 254 by 152.4 mm meet in its middle.
+    corners = {"a": [254, 152.4], "b": [254, 0], "c": [0, 152.4], "d": [0, 0]}
+    edges = ", ".join(f'{{ name = "{name}", to = {to} }}' for name, to in corners.items())
+    text = (
+        'name = "x"\nunits = "mm"\n[[sheet]]\nname = "skin"\n'
+        'new = { alloy = "2024-T3", thickness = 0.8 }\n'
+        f"outline = {{ start = [0, 0], edges = [{edges}] }}\n"
+        '[[row]]\nname = "row"\nrivet = "MS20470AD3-3"\npath = [[20, 20], [60, 20]]\ncount = 3\n'
+        'layers = ["skin"]\n'
+    )
+    with pytest.raises(InputError) as caught:
+        parse_job(text)
+    assert "crosses or touches itself at (127, 76.2) mm" in str(error_in_unit(caught.value, "mm"))

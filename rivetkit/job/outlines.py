@@ -69,9 +69,11 @@ def _read_loop(fields: Fields, prefix: str) -> Loop:
     fields.done()
     polygon = loop.polygon
     if not shapely.is_valid(polygon):
-        reason = str(shapely.is_valid_reason(polygon))
+        # GEOS ends its reason with the place: Self-intersection[5 3]
+        _, _, spot = str(shapely.is_valid_reason(polygon)).rstrip("]").rpartition("[")
+        x, y = (float(number) for number in spot.split())
         raise InputError(
-            f"the outline crosses or touches itself ({reason})",
+            length_words("the outline crosses or touches itself at {place}", place=(x, y)),
             where=fields.where,
             mend="put the points in order round the edge",
         )
